@@ -1,0 +1,48 @@
+"""Charts between plain values and the database."""
+
+from __future__ import annotations
+
+from django.db import transaction
+
+from measurements.charts import ChartCell, ChartLine, ChartTable
+from measurements.models import ChartRevision, ChartRow, ChartValue, Size, SizeChart
+from people.models import Person
+
+
+def load_table(revision: ChartRevision) -> ChartTable:
+    """The chart of a revision, in three queries."""
+    sizes = list(revision.sizes.all())
+    rows = list(revision.rows.all())
+    values = ChartValue.objects.filter(row__revision=revision)
+    cells = {(v.row_id, v.size_id): ChartCell(v.mm, v.typed, v.unit) for v in values}
+    return ChartTable(
+        sizes=tuple(size.label for size in sizes),
+        base=next((size.label for size in sizes if size.is_base), None),
+        lines=tuple(
+            ChartLine(row.key, row.label, tuple(cells.get((row.pk, s.pk)) for s in sizes), tuple(row.breaks))
+            for row in rows
+        ),
+    )
+
+
+@transaction.atomic
+def add_revision(chart: SizeChart, table: ChartTable, *, by: Person | None, note: str = "") -> ChartRevision:
+    """Write the table as the chart's next revision. The caller audits."""
+    SizeChart.objects.select_for_update().get(pk=chart.pk)
+    last = chart.latest()
+    revision = ChartRevision.objects.create(chart=chart, number=last.number + 1 if last else 1, by=by, note=note)
+    sizes = Size.objects.bulk_create(
+        Size(revision=revision, position=i, label=label, is_base=label == table.base)
+        for i, label in enumerate(table.sizes)
+    )
+    rows = ChartRow.objects.bulk_create(
+        ChartRow(revision=revision, position=i, key=line.key, label=line.label, breaks=list(line.breaks))
+        for i, line in enumerate(table.lines)
+    )
+    ChartValue.objects.bulk_create(
+        ChartValue(row=row, size=size, mm=cell.mm, typed=cell.typed, unit=cell.unit)
+        for row, line in zip(rows, table.lines, strict=True)
+        for size, cell in zip(sizes, line.cells, strict=True)
+        if cell is not None
+    )
+    return revision

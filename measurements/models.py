@@ -1,0 +1,145 @@
+"""Size charts with their history, and people's own measures."""
+
+from __future__ import annotations
+
+from django.db import models
+from django.utils.translation import gettext_lazy as _
+
+from people.models import Person, Referenced, Studio, Units
+
+
+class LengthField(models.DecimalField):
+    """A length in millimetres, six places: 1/64 in is 0.396875 mm exactly."""
+
+    def __init__(self, *args: object, **kwargs: object) -> None:
+        super().__init__(*args, **{"max_digits": 12, "decimal_places": 6, **kwargs})
+
+
+class ChartAbout(models.TextChoices):
+    BODY = "body", _("body measurements")
+    FINISHED = "finished", _("finished garment measurements")
+
+
+class SizeChart(Referenced):
+    """A table of measurements by size; what it says is in its revisions."""
+
+    studio = models.ForeignKey(Studio, on_delete=models.CASCADE, related_name="charts")
+    name = models.CharField(_("name"), max_length=120)
+    about = models.CharField(max_length=8, choices=ChartAbout, default=ChartAbout.BODY)
+    unit = models.CharField(_("typed in"), max_length=2, choices=Units, default=Units.CM)
+    cm_step = models.DecimalField(
+        _("centimetres shown to"),
+        max_digits=2,
+        decimal_places=1,
+        default="0.5",
+        choices=[("0.1", _("0.1 cm")), ("0.5", _("0.5 cm"))],
+    )
+    inch_parts = models.PositiveSmallIntegerField(
+        _("inches shown to"), default=8, choices=[(8, _("1/8 in")), (16, _("1/16 in"))]
+    )
+    created = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+    def latest(self) -> ChartRevision | None:
+        return self.revisions.order_by("-number").first()
+
+
+class ChartRevision(Referenced):
+    """A chart as it stood: never changed once written, so that a version drafted to it stays true."""
+
+    chart = models.ForeignKey(SizeChart, on_delete=models.CASCADE, related_name="revisions")
+    number = models.PositiveIntegerField()
+    created = models.DateTimeField(auto_now_add=True)
+    by = models.ForeignKey(Person, null=True, on_delete=models.SET_NULL, related_name="+")
+    note = models.CharField(_("what changed"), max_length=300, blank=True)
+
+    class Meta:
+        ordering = ["-number"]
+        constraints = [models.UniqueConstraint(fields=["chart", "number"], name="one_number_a_chart")]
+
+    def __str__(self) -> str:
+        return f"{self.chart}, {self.number}"
+
+
+class Size(models.Model):
+    """A size is a label in an order, never a number to compute with."""
+
+    revision = models.ForeignKey(ChartRevision, on_delete=models.CASCADE, related_name="sizes")
+    position = models.PositiveSmallIntegerField()
+    label = models.CharField(max_length=20)
+    is_base = models.BooleanField(default=False)
+
+    class Meta:
+        ordering = ["position"]
+        constraints = [
+            models.UniqueConstraint(fields=["revision", "position"], name="one_size_a_position"),
+            models.UniqueConstraint(fields=["revision", "label"], name="one_size_a_label"),
+        ]
+
+    def __str__(self) -> str:
+        return self.label
+
+
+class ChartRow(models.Model):
+    """One measurement over all sizes; `breaks` are the labels of the sizes at which its step changes on purpose."""
+
+    revision = models.ForeignKey(ChartRevision, on_delete=models.CASCADE, related_name="rows")
+    position = models.PositiveSmallIntegerField()
+    key = models.CharField(max_length=60)
+    label = models.CharField(max_length=120)
+    breaks = models.JSONField(default=list, blank=True)
+
+    class Meta:
+        ordering = ["position"]
+        constraints = [models.UniqueConstraint(fields=["revision", "key"], name="one_row_a_measurement")]
+
+    def __str__(self) -> str:
+        return self.label
+
+
+class ChartValue(models.Model):
+    """One cell: the exact length, what was typed, and the unit in which it was typed."""
+
+    row = models.ForeignKey(ChartRow, on_delete=models.CASCADE, related_name="values")
+    size = models.ForeignKey(Size, on_delete=models.CASCADE, related_name="+")
+    mm = LengthField()
+    typed = models.CharField(max_length=40)
+    unit = models.CharField(max_length=2, choices=[*Units.choices, ("mm", "mm")])
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["row", "size"], name="one_value_a_cell")]
+
+    def __str__(self) -> str:
+        return self.typed
+
+
+class BodyRecord(Referenced):
+    """A tester's measures on a day, and the day on which they go. Who it is, the place that uses it knows."""
+
+    studio = models.ForeignKey(Studio, on_delete=models.CASCADE, related_name="+")
+    taken_on = models.DateField(_("measured on"), null=True, blank=True)
+    helped = models.BooleanField(_("someone helped"), null=True, blank=True)
+    unit = models.CharField(max_length=2, choices=Units, default=Units.CM)
+    keep_until = models.DateField(null=True, blank=True)
+
+    def __str__(self) -> str:
+        return self.ref
+
+
+class BodyValue(models.Model):
+    record = models.ForeignKey(BodyRecord, on_delete=models.CASCADE, related_name="values")
+    key = models.CharField(max_length=60)
+    mm = LengthField()
+    typed = models.CharField(max_length=40)
+    unit = models.CharField(max_length=2, choices=[*Units.choices, ("mm", "mm")])
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["record", "key"], name="one_value_a_measure")]
+
+    def __str__(self) -> str:
+        return f"{self.key} {self.typed}"

@@ -1,0 +1,30 @@
+"""Gatekeepers of patterns, versions and files: the thing, or 404 to a stranger."""
+
+from __future__ import annotations
+
+from django.http import Http404, HttpRequest
+
+from people.access import EVERY_ROLE, membership_for
+from releases.models import Pattern, Version
+
+
+def pattern_for(request: HttpRequest, ref: str, roles: frozenset[str] = EVERY_ROLE) -> Pattern:
+    """The pattern of that ref, for its studio's people in one of the roles."""
+    pattern = Pattern.objects.select_related("studio", "chart").filter(ref=ref).first()
+    if pattern is None:
+        raise Http404
+    membership_for(request, pattern.studio, roles)
+    return pattern
+
+
+def version_for(request: HttpRequest, ref: str, roles: frozenset[str] = EVERY_ROLE) -> Version:
+    """The version of that ref, for its studio's people in one of the roles."""
+    version = (
+        Version.objects.select_related("pattern__studio", "body_chart__chart", "finished_chart__chart")
+        .filter(ref=ref)
+        .first()
+    )
+    if version is None:
+        raise Http404
+    membership_for(request, version.pattern.studio, roles)
+    return version

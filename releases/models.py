@@ -1,0 +1,126 @@
+"""Patterns, their versions, and what belongs to a version: finished chart, files, steps."""
+
+from __future__ import annotations
+
+from django.db import models
+from django.utils.translation import gettext_lazy as _
+
+from measurements.models import ChartRevision, LengthField, SizeChart
+from people.models import Person, Referenced, Studio
+
+
+class GarmentKind(models.TextChoices):
+    BODICE = "bodice", _("bodice")
+    SHIRT = "shirt", _("shirt")
+    DRESS = "dress", _("dress")
+    SKIRT = "skirt", _("skirt")
+    TROUSERS = "trousers", _("trousers")
+    JACKET = "jacket", _("jacket")
+    KNIT = "knit", _("knit top")
+
+
+class Fabric(models.TextChoices):
+    WOVEN = "woven", _("woven")
+    KNIT = "knit", _("knit, or stretch")
+
+
+class Pattern(Referenced):
+    """A design: what it is, what it is sewn in, whom it is drafted for."""
+
+    studio = models.ForeignKey(Studio, on_delete=models.CASCADE, related_name="patterns")
+    name = models.CharField(_("name"), max_length=120)
+    kind = models.CharField(_("kind of garment"), max_length=10, choices=GarmentKind)
+    fabric = models.CharField(_("fabric"), max_length=8, choices=Fabric, default=Fabric.WOVEN)
+    chart = models.ForeignKey(
+        SizeChart, null=True, blank=True, on_delete=models.RESTRICT, related_name="+", verbose_name=_("size chart")
+    )
+    height_mm = LengthField(_("drafted for a height of"), null=True, blank=True)
+    height_typed = models.CharField(max_length=40, blank=True)
+    cup_mm = LengthField(_("drafted cup difference"), null=True, blank=True)
+    cup_typed = models.CharField(max_length=40, blank=True)
+    free_at = models.JSONField(_("loose at"), default=list, blank=True)
+    about = models.TextField(_("about it"), blank=True)
+    carried = models.JSONField(default=dict, blank=True)
+    created = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class VersionState(models.TextChoices):
+    DRAFT = "draft", _("draft")
+    IN_TESTING = "in_testing", _("in testing")
+    CLEARED = "cleared", _("cleared")
+    ON_SALE = "on_sale", _("on sale")
+    WITHDRAWN = "withdrawn", _("withdrawn")
+
+
+class Version(Referenced):
+    """One state of a pattern that can be sewn: it pins the charts that it was drafted to."""
+
+    pattern = models.ForeignKey(Pattern, on_delete=models.CASCADE, related_name="versions")
+    number = models.CharField(_("version"), max_length=40)
+    state = models.CharField(max_length=12, choices=VersionState, default=VersionState.DRAFT)
+    body_chart = models.ForeignKey(ChartRevision, null=True, on_delete=models.RESTRICT, related_name="+")
+    finished_chart = models.ForeignKey(ChartRevision, null=True, blank=True, on_delete=models.RESTRICT, related_name="+")
+    sizes = models.JSONField(_("sizes"), default=list)
+    base_size = models.CharField(_("base size"), max_length=20, blank=True)
+    what_changed = models.TextField(_("what changed"), blank=True)
+    test_square_mm = LengthField(_("test square"), null=True, blank=True)
+    test_square_typed = models.CharField(max_length=40, blank=True)
+    created = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["-created", "-id"]
+        constraints = [models.UniqueConstraint(fields=["pattern", "number"], name="one_number_a_pattern")]
+
+    def __str__(self) -> str:
+        return f"{self.pattern} {self.number}"
+
+
+class FileKind(models.TextChoices):
+    A4 = "a4", _("A4 pages")
+    LETTER = "letter", _("Letter pages")
+    LARGE = "large", _("large-format sheet")
+    PROJECTOR = "projector", _("projector file")
+    BOOKLET = "booklet", _("instruction booklet")
+
+
+class PatternFile(Referenced):
+    """A file of a version. The content lies once in the store under its digest."""
+
+    version = models.ForeignKey(Version, on_delete=models.CASCADE, related_name="files")
+    kind = models.CharField(_("what it is"), max_length=10, choices=FileKind)
+    name = models.CharField(_("name"), max_length=160)
+    digest = models.CharField(max_length=64, db_index=True)
+    stored = models.CharField(max_length=120)
+    size_bytes = models.PositiveBigIntegerField()
+    pages = models.PositiveIntegerField(null=True, blank=True)
+    page_mm = models.JSONField(default=list, blank=True)
+    replaced_at = models.DateTimeField(null=True, blank=True)
+    added = models.DateTimeField(auto_now_add=True)
+    by = models.ForeignKey(Person, null=True, on_delete=models.SET_NULL, related_name="+")
+
+    class Meta:
+        ordering = ["kind", "-added"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Step(models.Model):
+    """One numbered step of the instructions."""
+
+    version = models.ForeignKey(Version, on_delete=models.CASCADE, related_name="steps")
+    number = models.PositiveSmallIntegerField()
+    text = models.TextField()
+
+    class Meta:
+        ordering = ["number"]
+        constraints = [models.UniqueConstraint(fields=["version", "number"], name="one_step_a_number")]
+
+    def __str__(self) -> str:
+        return f"{self.number}"

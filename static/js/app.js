@@ -1,0 +1,2 @@
+// Small things for every page. Pages work without it.
+"use strict";

@@ -1,0 +1,56 @@
+"""Gatekeepers of rounds, reports and testers' places: the thing, or 404 to a stranger.
+
+A tester is not signed in as a person: the session holds the link that was opened, and each request asks whether
+that link still lives. Revoking it ends the visit at once.
+"""
+
+from __future__ import annotations
+
+from django.http import Http404, HttpRequest
+from django.utils import timezone
+
+from people.access import EVERY_ROLE, membership_for
+from testing_rounds.models import FitReport, Place, PlaceState, Round, TesterLink
+
+SESSION_KEY = "tester_links"
+
+
+def round_for(request: HttpRequest, ref: str, roles: frozenset[str] = EVERY_ROLE) -> Round:
+    """The round of that ref, for its studio's people in one of the roles."""
+    found = (
+        Round.objects.select_related("version__pattern__studio", "version__body_chart", "version__finished_chart")
+        .filter(ref=ref)
+        .first()
+    )
+    if found is None:
+        raise Http404
+    membership_for(request, found.version.pattern.studio, roles)
+    return found
+
+
+def report_for(request: HttpRequest, ref: str, roles: frozenset[str] = EVERY_ROLE) -> FitReport:
+    """A submitted report of that ref, for its studio's people in one of the roles."""
+    report = (
+        FitReport.objects.select_related("place__round__version__pattern__studio", "version")
+        .filter(ref=ref, submitted_at__isnull=False)
+        .first()
+    )
+    if report is None:
+        raise Http404
+    membership_for(request, report.place.round.version.pattern.studio, roles)
+    return report
+
+
+def own_place(request: HttpRequest, ref: str) -> Place:
+    """The tester's own place of that ref, if this browser opened a link to it that still lives; else 404."""
+    link_refs = request.session.get(SESSION_KEY, [])
+    link = (
+        TesterLink.objects.live(timezone.now())
+        .filter(ref__in=link_refs, place__ref=ref)
+        .exclude(place__state__in=[PlaceState.APPLIED, PlaceState.RESERVE])
+        .select_related("place__round__version__pattern__studio")
+        .first()
+    )
+    if link is None:
+        raise Http404
+    return link.place

@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class TestingRoundsConfig(AppConfig):
+    name = "testing_rounds"
+    verbose_name = "Testing rounds"
