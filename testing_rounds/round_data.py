@@ -2,14 +2,20 @@
 
 Lengths are centimetres (float), as in the round file; the app stores millimetres and
 converts at its edge. Nothing here knows of files, models or Django.
+
+`extra` holds what a file said under keys that are not ours; `keys` the keys of the file in
+their order, so that the same file can be written again. Two values are equal whatever the
+order of their keys.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
 Extra = dict[str, Any]
+Keys = tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -23,6 +29,7 @@ class Zone:
     body_point: str | None = None
     scale_cm: float | None = None
     extra: Extra = field(default_factory=dict)
+    keys: Keys = field(default=(), compare=False, repr=False)
 
 
 @dataclass(frozen=True)
@@ -33,6 +40,7 @@ class ZoneAnswer:
     altered: bool = False
     change: float | None = None
     extra: Extra = field(default_factory=dict)
+    keys: Keys = field(default=(), compare=False, repr=False)
 
 
 @dataclass(frozen=True)
@@ -42,6 +50,7 @@ class Override:
     zone: str
     reason: str
     extra: Extra = field(default_factory=dict)
+    keys: Keys = field(default=(), compare=False, repr=False)
 
 
 @dataclass(frozen=True)
@@ -52,7 +61,7 @@ class Report:
     size: str
     stage: str = "toile"
     submitted: str | None = None
-    body: dict[str, float] = field(default_factory=dict)
+    body: Mapping[str, float | None] = field(default_factory=dict)
     test_square: float | None = None
     zones: dict[str, ZoneAnswer] = field(default_factory=dict)
     steps: tuple[Any, ...] = ()
@@ -60,10 +69,11 @@ class Report:
     version: str | None = None
     file: str | None = None
     fabric: Extra = field(default_factory=dict)
-    toile: dict[str, float] = field(default_factory=dict)
+    toile: Mapping[str, float | None] = field(default_factory=dict)
     set_aside: tuple[Override, ...] = ()
     put_back: tuple[Override, ...] = ()
     extra: Extra = field(default_factory=dict)
+    keys: Keys = field(default=(), compare=False, repr=False)
 
     def size_at(self, zone: str) -> str:
         """The size sewn at a zone."""
@@ -72,7 +82,11 @@ class Report:
 
 @dataclass(frozen=True)
 class RoundData:
-    """A whole round: sizes in order, charts per size (None where unknown), zones, reports."""
+    """A whole round: sizes in order, charts per size (None where unknown), zones, reports.
+
+    `drafted_height` (cm) is the height the pattern is drafted for, `stretch` (per cent) what it
+    asks of its fabric.
+    """
 
     pattern: str
     fabric: str
@@ -85,5 +99,8 @@ class RoundData:
     zones: tuple[Zone, ...]
     reports: tuple[Report, ...]
     drafted_height: float | None = None
+    stretch: float | None = None
     pattern_extra: Extra = field(default_factory=dict)
+    pattern_keys: Keys = field(default=(), compare=False, repr=False)
     extra: Extra = field(default_factory=dict)
+    keys: Keys = field(default=(), compare=False, repr=False)
