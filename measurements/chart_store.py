@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 from django.db import transaction
 
 from measurements.charts import ChartCell, ChartLine, ChartTable
@@ -46,3 +48,12 @@ def add_revision(chart: SizeChart, table: ChartTable, *, by: Person | None, note
         if cell is not None
     )
     return revision
+
+
+def load_columns(revisions: list[ChartRevision | None]) -> dict[int, dict[str, dict[str, Decimal]]]:
+    """{revision pk: {measure: {size label: mm}}} of several revisions, in one query."""
+    columns: dict[int, dict[str, dict[str, Decimal]]] = {r.pk: {} for r in revisions if r is not None}
+    cells = ChartValue.objects.filter(row__revision__in=columns).order_by("row__position", "size__position")
+    for pk, key, label, mm in cells.values_list("row__revision_id", "row__key", "size__label", "mm"):
+        columns[pk].setdefault(key, {})[label] = mm
+    return columns

@@ -1,0 +1,260 @@
+"""A round file becomes a round: pattern, charts, version, places and reports, all or nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from django.db import transaction
+from django.utils import timezone
+from django.utils.dateparse import parse_datetime
+
+from measurements.actions_for_files import chart_from_columns
+from measurements.models import BodyRecord, BodyValue, ChartAbout, ChartRevision
+from people import audit
+from people.models import Person, Studio
+from releases.models import Fabric, GarmentKind, Pattern, Version, VersionState
+from testing_rounds.models import (
+    FitReport,
+    Place,
+    PlaceState,
+    Round,
+    RoundState,
+    StepNote,
+    ToileMeasure,
+    WeighedByHand,
+    Weighing,
+    ZoneVerdict,
+)
+from testing_rounds.round_data import Override, Report, RoundData, Zone
+
+
+@dataclass(frozen=True)
+class AlreadyThere(Exception):
+    """The studio has this version of this pattern, with reports of its own."""
+
+    pattern: str
+    version: str
+
+    def __str__(self) -> str:
+        return f"This studio already has {self.pattern} {self.version}; nothing was changed."
+
+
+@transaction.atomic
+def import_round(*, studio: Studio, data: RoundData, by: Person | None) -> Round:
+    """Write a round file into a studio. Raises AlreadyThere, and then nothing is changed."""
+    version = _version(studio, data, by)
+    made = Round.objects.create(
+        version=version,
+        name="Round 1",
+        state=RoundState.CLOSED,
+        zones=[_zone(zone) for zone in data.zones],
+        carried=_kept(extra=data.extra, keys=data.keys),
+        revision=1,
+    )
+    _reports(made, data)
+    audit.record(studio=studio, by=by, verb="round imported", thing=made, content=len(data.reports))
+    return made
+
+
+def mm(value: float | None) -> Decimal | None:
+    """Centimetres of a round file in millimetres, exactly as written."""
+    return None if value is None else Decimal(str(value)) * 10
+
+
+def _kept(**parts: Any) -> dict[str, Any]:
+    return {name: list(part) if isinstance(part, tuple) else part for name, part in parts.items() if part}
+
+
+def _version(studio: Studio, data: RoundData, by: Person | None) -> Version:
+    pattern, _made = Pattern.objects.get_or_create(
+        studio=studio, name=data.pattern, defaults=_pattern_fields(data)
+    )
+    if pattern.versions.filter(number=data.version).exists():
+        raise AlreadyThere(data.pattern, data.version)
+    body = _chart(studio, data, data.body_chart, ChartAbout.BODY, by)
+    if body and pattern.chart is None:
+        pattern.chart = body.chart
+        pattern.save(update_fields=["chart"])
+    square = mm(data.test_square)
+    return Version.objects.create(
+        pattern=pattern,
+        number=data.version,
+        state=VersionState.IN_TESTING,
+        body_chart=body,
+        finished_chart=_chart(studio, data, data.finished_chart, ChartAbout.FINISHED, by),
+        sizes=list(data.sizes),
+        base_size=data.base_size or "",
+        test_square_mm=square,
+        test_square_typed="" if square is None else f"{data.test_square:g} cm",
+    )
+
+
+def _pattern_fields(data: RoundData) -> dict[str, Any]:
+    kind = data.pattern_extra.get("kind")
+    return {
+        "kind": kind if kind in GarmentKind.values else _likely_kind({zone.key for zone in data.zones}),
+        "fabric": data.fabric if data.fabric in Fabric.values else Fabric.KNIT,
+        "height_mm": mm(data.drafted_height),
+        "height_typed": "" if data.drafted_height is None else f"{data.drafted_height:g} cm",
+        "carried": {
+            "fabric": data.fabric,
+            "extra": data.pattern_extra,
+            **_kept(keys=data.pattern_keys),
+            **({} if data.stretch is None else {"stretch": data.stretch}),
+        },
+    }
+
+
+def _likely_kind(zones: set[str]) -> str:
+    """The file does not say what the garment is: its zones do."""
+    if "rise" in zones or "thigh" in zones:
+        return GarmentKind.TROUSERS
+    above, below = zones & {"bust", "neck", "shoulder", "back_length"}, zones & {"hip", "high_hip"}
+    if above and zones & {"upper_arm", "sleeve_length", "cap"}:
+        return GarmentKind.SHIRT
+    return GarmentKind.DRESS if above and below else GarmentKind.SKIRT if below else GarmentKind.BODICE
+
+
+def _chart(
+    studio: Studio,
+    data: RoundData,
+    columns: Mapping[str, tuple[float | None, ...]],
+    about: ChartAbout,
+    by: Person | None,
+) -> ChartRevision | None:
+    if not columns:
+        return None
+    what = "body" if about == ChartAbout.BODY else "finished"
+    return chart_from_columns(
+        studio=studio,
+        name=f"{data.pattern} {data.version}, {what}"[:120],
+        about=about,
+        sizes=data.sizes,
+        base=data.base_size,
+        columns={key: [mm(value) for value in values] for key, values in columns.items()},
+        by=by,
+    )
+
+
+def _zone(zone: Zone) -> dict[str, Any]:
+    """A zone in the form of the file, its keys in the file's order."""
+    full = {
+        "key": zone.key,
+        "label": zone.label,
+        "low": zone.low,
+        "high": zone.high,
+        "body_point": zone.body_point,
+        "scale_cm": zone.scale_cm,
+        **zone.extra,
+    }
+    if zone.keys:
+        return {key: full[key] for key in zone.keys}
+    return {key: value for key, value in full.items() if value is not None or key in zone.extra}
+
+
+def _reports(made: Round, data: RoundData) -> None:
+    places: dict[str, Place] = {}
+    for report in data.reports:
+        place = places.get(report.tester)
+        if place is None:
+            place = places[report.tester] = _place(made, report)
+        _report(made, place, report)
+
+
+def _place(made: Round, report: Report) -> Place:
+    body = None
+    known = {key: value for key, value in report.body.items() if value is not None}
+    if known:
+        body = BodyRecord.objects.create(studio=made.version.pattern.studio)
+        BodyValue.objects.bulk_create(
+            BodyValue(record=body, key=key, mm=mm(value), typed=f"{value:g}", unit="cm")
+            for key, value in known.items()
+        )
+    return Place.objects.create(
+        round=made, state=PlaceState.FINISHED, alias=report.tester, size=report.size, body=body
+    )
+
+
+def _report(made: Round, place: Place, report: Report) -> None:
+    known_body = set(place.body.values.values_list("key", flat=True)) if place.body else set()
+    row = FitReport.objects.create(
+        place=place,
+        stage=report.stage,
+        version=made.version,
+        version_said=report.version or "",
+        size=report.size,
+        sizes=report.sizes,
+        file_kind=report.file or "",
+        test_square_mm=mm(report.test_square),
+        stretch=report.fabric.get("stretch"),
+        submitted_at=_when(report.submitted),
+        submitted_said=report.submitted or "",
+        carried=_kept(
+            extra=report.extra,
+            keys=report.keys,
+            fabric={key: value for key, value in report.fabric.items() if key != "stretch"},
+            body={key: value for key, value in report.body.items() if key not in known_body},
+            toile={key: value for key, value in report.toile.items() if value is None},
+        ),
+    )
+    ZoneVerdict.objects.bulk_create(
+        ZoneVerdict(
+            report=row,
+            zone=zone,
+            fit=answer.fit,
+            altered=answer.altered,
+            change_mm=mm(answer.change),
+            change_typed="" if answer.change is None else f"{answer.change:g}",
+            carried=_kept(extra=answer.extra, keys=answer.keys),
+        )
+        for zone, answer in report.zones.items()
+    )
+    ToileMeasure.objects.bulk_create(
+        ToileMeasure(report=row, key=key, mm=mm(value), typed=f"{value:g}")
+        for key, value in report.toile.items()
+        if value is not None
+    )
+    StepNote.objects.bulk_create(
+        StepNote(report=row, position=i, carried={"note": note}, **_note_fields(note))
+        for i, note in enumerate(report.steps)
+    )
+    _weigh(row, Weighing.ASIDE, report.set_aside)
+    _weigh(row, Weighing.BACK, report.put_back)
+
+
+def _when(said: str | None) -> Any:
+    """The time of sending; a file that gives none, or none that can be read, was sent when it was read."""
+    try:
+        at = parse_datetime(said or "")
+    except ValueError:
+        at = None
+    if at is None:
+        return timezone.now()
+    return timezone.make_aware(at) if timezone.is_naive(at) else at
+
+
+def _note_fields(note: Any) -> dict[str, Any]:
+    """What the app can show of a file's note on a step; the whole note is carried beside it."""
+    if not isinstance(note, dict):
+        return {"text": str(note)}
+    step = note.get("step")
+    return {
+        "text": str(note.get("text") or note.get("note") or ""),
+        "step": step if isinstance(step, int) and 0 < step < 1000 else None,
+    }
+
+
+def _weigh(row: FitReport, what: Weighing, words: tuple[Override, ...]) -> None:
+    WeighedByHand.objects.bulk_create(
+        WeighedByHand(
+            report=row,
+            zone=word.zone,
+            what=what,
+            reason=word.reason,
+            carried=_kept(extra=word.extra, keys=word.keys),
+        )
+        for word in words
+    )

@@ -1,0 +1,158 @@
+"""A round of the database as plain values: the one adapter between the models and all evidence.
+
+The number of queries is the same for 4 reports as for 4,000.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Mapping
+from decimal import Decimal
+from typing import Any
+
+from measurements.chart_store import load_columns
+from measurements.models import BodyValue, ChartRevision
+from testing_rounds.models import FitReport, Round, StepNote, ToileMeasure, WeighedByHand, Weighing, ZoneVerdict
+from testing_rounds.round_data import Override, Report, RoundData, Zone, ZoneAnswer
+
+ZONE_KEYS = ("key", "label", "low", "high", "body_point", "scale_cm")
+
+
+def load_round(found: Round, *, steps: bool = True) -> RoundData:
+    """All submitted reports of a round with its charts. `steps`: with the notes on instruction steps."""
+    version, pattern = found.version, found.version.pattern
+    columns = load_columns([version.body_chart, version.finished_chart])
+    carried, said = found.carried, pattern.carried
+    return RoundData(
+        pattern=pattern.name,
+        fabric=said.get("fabric", pattern.fabric),
+        version=version.number,
+        sizes=tuple(version.sizes),
+        base_size=version.base_size or None,
+        test_square=cm(version.test_square_mm),
+        body_chart=_chart(columns, version.body_chart, version.sizes),
+        finished_chart=_chart(columns, version.finished_chart, version.sizes),
+        zones=tuple(zone(entry) for entry in found.zones),
+        reports=tuple(_reports(found, steps=steps)),
+        drafted_height=cm(pattern.height_mm),
+        stretch=said.get("stretch"),
+        pattern_extra=said.get("extra", {"kind": pattern.kind}),
+        pattern_keys=tuple(said.get("keys", ())),
+        extra=carried.get("extra", {}),
+        keys=tuple(carried.get("keys", ())),
+    )
+
+
+def zone(entry: Mapping[str, Any]) -> Zone:
+    """A zone as a round keeps it: the round file's own form."""
+    known = {key: entry[key] for key in ZONE_KEYS if key in entry}
+    extra = {key: value for key, value in entry.items() if key not in ZONE_KEYS}
+    return Zone(**known, extra=extra, keys=tuple(entry))
+
+
+def cm(mm: Decimal | None) -> float | None:
+    """Millimetres as stored, in centimetres."""
+    return None if mm is None else float(mm / 10)
+
+
+def _chart(
+    columns: Mapping[int, Mapping[str, Mapping[str, Decimal]]], revision: ChartRevision | None, sizes: Iterable[str]
+) -> dict[str, tuple[float | None, ...]]:
+    if revision is None:
+        return {}
+    return {
+        key: tuple(cm(by_size.get(size)) for size in sizes) for key, by_size in columns[revision.pk].items()
+    }
+
+
+def _by_report(rows: Iterable[Any], key: Callable[[Any], int]) -> dict[int, list[Any]]:
+    grouped: dict[int, list[Any]] = defaultdict(list)
+    for row in rows:
+        grouped[key(row)].append(row)
+    return grouped
+
+
+def _reports(found: Round, *, steps: bool) -> Iterable[Report]:
+    sent = FitReport.objects.filter(place__round=found, submitted_at__isnull=False)
+    reports = list(sent.select_related("place").order_by("id"))
+    of_round = {"report__place__round": found, "report__submitted_at__isnull": False}
+    verdicts = _by_report(ZoneVerdict.objects.filter(**of_round).order_by("id"), lambda row: row.report_id)
+    toile = _by_report(ToileMeasure.objects.filter(**of_round).order_by("id"), lambda row: row.report_id)
+    weighed = _by_report(WeighedByHand.objects.filter(**of_round), lambda row: row.report_id)
+    notes = _by_report(StepNote.objects.filter(**of_round) if steps else [], lambda row: row.report_id)
+    bodies = _by_report(
+        BodyValue.objects.filter(record__place__round=found).order_by("id"), lambda row: row.record_id
+    )
+    for report in reports:
+        yield _report(
+            report,
+            body=bodies[report.place.body_id] if report.place.body_id else [],
+            verdicts=verdicts[report.pk],
+            toile=toile[report.pk],
+            weighed=weighed[report.pk],
+            notes=notes[report.pk],
+        )
+
+
+def _report(
+    report: FitReport,
+    *,
+    body: list[BodyValue],
+    verdicts: list[ZoneVerdict],
+    toile: list[ToileMeasure],
+    weighed: list[WeighedByHand],
+    notes: list[StepNote],
+) -> Report:
+    carried = report.carried
+    aside, back = _overrides(weighed)
+    stretch = {} if report.stretch is None else {"stretch": report.stretch}
+    return Report(
+        tester=report.place.alias,
+        size=report.size,
+        stage=report.stage,
+        submitted=report.submitted_said or report.submitted_at.strftime("%Y-%m-%dT%H:%M:%SZ"),
+        body={**{value.key: cm(value.mm) for value in body}, **carried.get("body", {})},
+        test_square=cm(report.test_square_mm),
+        zones={verdict.zone: _answer(verdict) for verdict in verdicts},
+        steps=tuple(_note(note) for note in notes),
+        sizes=dict(report.sizes),
+        version=report.version_said or None,
+        file=report.file_kind or None,
+        fabric={**stretch, **carried.get("fabric", {})},
+        toile={**{measure.key: cm(measure.mm) for measure in toile}, **carried.get("toile", {})},
+        set_aside=aside,
+        put_back=back,
+        extra=carried.get("extra", {}),
+        keys=tuple(carried.get("keys", ())),
+    )
+
+
+def _answer(verdict: ZoneVerdict) -> ZoneAnswer:
+    return ZoneAnswer(
+        fit=verdict.fit,
+        altered=verdict.altered,
+        change=cm(verdict.change_mm),
+        extra=verdict.carried.get("extra", {}),
+        keys=tuple(verdict.carried.get("keys", ())),
+    )
+
+
+def _note(note: StepNote) -> Any:
+    if note.carried is not None:
+        return note.carried["note"]
+    return {"step": note.step, "kind": note.kind, "text": note.text}
+
+
+def _overrides(weighed: list[WeighedByHand]) -> tuple[tuple[Override, ...], tuple[Override, ...]]:
+    """What people set aside and put back. The newest word on a zone holds: after a new setting aside,
+    what was put back before is history."""
+    newest = {row.zone: row.what for row in weighed}
+    aside = tuple(_override(row) for row in weighed if row.what == Weighing.ASIDE)
+    back = tuple(
+        _override(row) for row in weighed if row.what == Weighing.BACK and newest[row.zone] == Weighing.BACK
+    )
+    return aside, back
+
+
+def _override(row: WeighedByHand) -> Override:
+    return Override(row.zone, row.reason, row.carried.get("extra", {}), tuple(row.carried.get("keys", ())))
