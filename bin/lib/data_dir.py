@@ -36,11 +36,13 @@ def empty(folder: Path) -> None:
     if not folder.exists():
         return
     if os.environ.get("DATABASE_URL", "").strip():
-        raise Stop("--fresh empties the built-in database only, and DATABASE_URL names another. Empty that one yourself.")
+        raise Stop(
+            "--fresh empties the built-in database only; DATABASE_URL names another, so empty that one yourself."
+        )
     if folder in {Path.home(), ROOT, *ROOT.parents}:
         raise Stop(f"--fresh never deletes {folder}. Give DATA_DIR a folder of its own.")
     if folder != ROOT / "var" and any(folder.iterdir()) and not (folder / MARKER).exists():
-        raise Stop(f"--fresh leaves {folder} alone: it held other files before. Delete it yourself, or give another DATA_DIR.")
+        raise Stop(f"--fresh leaves {folder} alone: it held other files before. Give another DATA_DIR.")
     handle = os.open(folder, os.O_RDONLY)
     try:
         fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)

@@ -81,10 +81,10 @@ def _install_ensurepip(log: Path) -> None:
 
 
 def _install(requirements: str, log: Path) -> None:
-    command = [PYTHON, "-m", "pip", "install", "--no-input", "--disable-pip-version-check", "--progress-bar", "off"]
+    pip: list[str | Path] = [PYTHON, "-m", "pip", "install", "--no-input", "--disable-pip-version-check"]
     run(
         f"Installing the packages of {requirements}",
-        [*command, "-c", CONSTRAINTS, "-r", ROOT / requirements],
+        [*pip, "--progress-bar", "off", "-c", CONSTRAINTS, "-r", ROOT / requirements],
         log=log,
         env=clean_env(),
         detail=_package_named,

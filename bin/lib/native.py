@@ -54,7 +54,7 @@ def install(packages: Sequence[str], *, log: Path) -> bool:
         return False
     quiet = ["env", "DEBIAN_FRONTEND=noninteractive"] if manager() == "apt-get" else []
     extra = ["--no-install-recommends"] if manager() == "apt-get" else []
-    command = [*before, *quiet, manager(), *VERBS[manager()], *extra, *packages]
+    command: list[str | Path] = [*before, *quiet, manager(), *VERBS[manager()], *extra, *packages]
     for again in (False, True):
         try:
             _update(before, log)
@@ -70,7 +70,8 @@ def install(packages: Sequence[str], *, log: Path) -> bool:
 def _update(before: list[str], log: Path) -> None:
     global _updated
     if manager() == "apt-get" and not _updated:
-        run("Reading the lists of Debian packages", [*before, "apt-get", "update"], log=log)
+        updating: list[str | Path] = [*before, "apt-get", "update"]
+        run("Reading the lists of Debian packages", updating, log=log)
         _updated = True
 
 
@@ -82,18 +83,21 @@ def with_library_paths(env: dict[str, str]) -> dict[str, str]:
     return env
 
 
-def pdf_engine_loads(python: Path, env: dict[str, str]) -> bool:
-    """Whether the PDF engine finds all its libraries; it only warns when the font subsetter is missing."""
-    asked = [python, "-W", "error::DeprecationWarning:weasyprint.text.ffi", "-c", "import weasyprint"]
+def pdf_engine_loads(python: Path, env: dict[str, str], *, fully: bool) -> bool:
+    """Whether the PDF engine finds its libraries; `fully`: the font subsetter too, where it only warns."""
+    options = ["-W", "error::DeprecationWarning:weasyprint.text.ffi"] if fully else []
+    asked: list[str | Path] = [python, *options, "-c", "import weasyprint"]
     return subprocess.run(asked, env=env, capture_output=True, check=False).returncode == 0
 
 
 def ensure_pdf_libraries(python: Path, env: dict[str, str], *, log: Path) -> str:
     """Install what the PDF engine needs where that is allowed; else the sentence to show, "" when all is well."""
-    if pdf_engine_loads(python, env):
+    if pdf_engine_loads(python, env, fully=True):
         return ""
     packages = PDF_PACKAGES.get(manager(), [])
-    if packages and install(packages, log=log) and pdf_engine_loads(python, env):
+    if packages:
+        install(packages, log=log)
+    if pdf_engine_loads(python, env, fully=False):
         return ""
     how = f"Run: {command_line(packages)}" if packages else "Install Pango and HarfBuzz with their subset library."
     return f"PDFs cannot be made yet: the libraries Pango and HarfBuzz are missing. {how}"

@@ -30,7 +30,9 @@ def take_port(port: int) -> socket.socket:
     except PermissionError:
         raise Stop(f"port {port} needs more rights than yours. Choose one above 1023: bin/start --port 8000") from None
     except OSError:
-        raise Stop(f"port {port} is in use. Stop what uses it, or choose another: bin/start --port {port + 1}") from None
+        raise Stop(
+            f"port {port} is in use. Stop what uses it, or choose another: bin/start --port {port + 1}"
+        ) from None
     return held
 
 
@@ -42,7 +44,8 @@ class Server:
         self.lines: list[str] = []
         self.shown = False
         self.log = log
-        command = [PYTHON, "-m", "gunicorn", "--bind", f"fd://{held.fileno()}", *OPTIONS, *QUIET, "config.wsgi"]
+        bound = ["--bind", f"fd://{held.fileno()}"]
+        command: list[str | Path] = [PYTHON, "-m", "gunicorn", *bound, *OPTIONS, *QUIET, "config.wsgi"]
         self.child = subprocess.Popen(
             command,
             cwd=ROOT,

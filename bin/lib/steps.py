@@ -12,14 +12,15 @@ import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
-from typing import NoReturn
+from typing import NoReturn, TypeAlias
 
 ROOT = Path(__file__).resolve().parents[2]
+Command: TypeAlias = Sequence[str | Path]
 # Between two signs of life on a screen, and in a log file that nobody watches.
 BEAT_SECONDS, LOG_BEAT_SECONDS = 0.5, 15.0
 
 
-class Stop(Exception):
+class Stop(Exception):  # noqa: N818
     """The one sentence a person needs when a step cannot go on."""
 
 
@@ -73,7 +74,7 @@ def step(name: str) -> Iterator[Progress]:
 
 def run(
     name: str,
-    command: Sequence[str | os.PathLike[str]],
+    command: Command,
     *,
     log: Path,
     env: Mapping[str, str] | None = None,

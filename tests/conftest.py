@@ -1,0 +1,76 @@
+"""What every test lives by: no network but this machine, a clean cache, and a choice of tests by database."""
+
+from __future__ import annotations
+
+import ipaddress
+import socket
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.core.cache import cache
+
+BROWSER_TESTS = Path(__file__).parent / "browser"
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--only-database", action="store_true", help="only tests that use the database, no browser")
+    parser.addoption("--without-browser", action="store_true", help="leave out the tests that drive Chromium")
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    for item in items:
+        if BROWSER_TESTS in item.path.parents:
+            item.add_marker(pytest.mark.browser)
+    kept = [item for item in items if _is_asked(item, config)]
+    config.hook.pytest_deselected(items=[item for item in items if item not in kept])
+    items[:] = kept
+
+
+def _is_asked(item: pytest.Item, config: pytest.Config) -> bool:
+    if item.get_closest_marker("browser"):
+        return not (config.getoption("--only-database") or config.getoption("--without-browser"))
+    return _uses_database(item) or not config.getoption("--only-database")
+
+
+def _uses_database(item: pytest.Item) -> bool:
+    named = {"db", "transactional_db", "live_server"} & set(getattr(item, "fixturenames", ()))
+    return bool(named) or item.get_closest_marker("django_db") is not None
+
+
+def is_this_machine(address: Any) -> bool:
+    """Whether a socket's address stays here: a path, localhost, or a loopback number."""
+    if not isinstance(address, tuple):
+        return True
+    host = str(address[0]).partition("%")[0]
+    if host == "localhost":
+        return True
+    try:
+        return ipaddress.ip_address(host).is_loopback
+    except ValueError:
+        return False
+
+
+@pytest.fixture(autouse=True, scope="session")
+def no_network() -> Iterator[None]:
+    """A test that reaches for another machine fails and names it."""
+    with pytest.MonkeyPatch.context() as patch:
+        for name in ("connect", "connect_ex"):
+            patch.setattr(socket.socket, name, _guarded(getattr(socket.socket, name)))
+        yield
+
+
+def _guarded(real: Any) -> Any:
+    def connect(self: socket.socket, address: Any) -> Any:
+        if not is_this_machine(address):
+            raise ConnectionRefusedError(f"tests use no network, and this one asked for {address}")
+        return real(self, address)
+
+    return connect
+
+
+@pytest.fixture(autouse=True)
+def clean_cache() -> Iterator[None]:
+    yield
+    cache.clear()
