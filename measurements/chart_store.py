@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 
 from django.db import transaction
 
 from measurements.charts import ChartCell, ChartLine, ChartTable
-from measurements.models import ChartRevision, ChartRow, ChartValue, Size, SizeChart
-from people.models import Person
+from measurements.models import ChartAbout, ChartRevision, ChartRow, ChartValue, Size, SizeChart
+from people.models import Person, Studio
 
 
 def load_table(revision: ChartRevision) -> ChartTable:
@@ -57,3 +58,26 @@ def load_columns(revisions: list[ChartRevision | None]) -> dict[int, dict[str, d
     for pk, key, label, mm in cells.values_list("row__revision_id", "row__key", "size__label", "mm"):
         columns[pk].setdefault(key, {})[label] = mm
     return columns
+
+
+def chart_from_columns(
+    *,
+    studio: Studio,
+    name: str,
+    about: ChartAbout,
+    sizes: Sequence[str],
+    base: str | None,
+    columns: Mapping[str, Sequence[Decimal | None]],
+    by: Person | None,
+) -> ChartRevision:
+    """Write {measure: millimetres per size} as a new chart. Lengths are shown to 0.1 cm: the file's own digits."""
+    chart = SizeChart.objects.create(studio=studio, name=name, about=about, cm_step="0.1")
+    lines = tuple(
+        ChartLine(
+            key,
+            key.replace("_", " ").capitalize(),
+            tuple(None if mm is None else ChartCell(mm, f"{(mm / 10).normalize():f}", "cm") for mm in values),
+        )
+        for key, values in columns.items()
+    )
+    return add_revision(chart, ChartTable(tuple(sizes), base, lines), by=by)

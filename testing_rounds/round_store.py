@@ -25,7 +25,7 @@ def load_round(found: Round, *, steps: bool = True) -> RoundData:
     carried, said = found.carried, pattern.carried
     return RoundData(
         pattern=pattern.name,
-        fabric=said.get("fabric", pattern.fabric),
+        fabric=pattern.fabric,
         version=version.number,
         sizes=tuple(version.sizes),
         base_size=version.base_size or None,

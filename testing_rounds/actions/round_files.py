@@ -11,11 +11,11 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.dateparse import parse_datetime
 
-from measurements.actions_for_files import chart_from_columns
+from measurements.chart_store import chart_from_columns
 from measurements.models import BodyRecord, BodyValue, ChartAbout, ChartRevision
 from people import audit
 from people.models import Person, Studio
-from releases.models import Fabric, GarmentKind, Pattern, Version, VersionState
+from releases.models import GarmentKind, Pattern, Version, VersionState
 from testing_rounds.models import (
     FitReport,
     Place,
@@ -96,11 +96,10 @@ def _pattern_fields(data: RoundData) -> dict[str, Any]:
     kind = data.pattern_extra.get("kind")
     return {
         "kind": kind if kind in GarmentKind.values else _likely_kind({zone.key for zone in data.zones}),
-        "fabric": data.fabric if data.fabric in Fabric.values else Fabric.KNIT,
+        "fabric": data.fabric,
         "height_mm": mm(data.drafted_height),
         "height_typed": "" if data.drafted_height is None else f"{data.drafted_height:g} cm",
         "carried": {
-            "fabric": data.fabric,
             "extra": data.pattern_extra,
             **_kept(keys=data.pattern_keys),
             **({} if data.stretch is None else {"stretch": data.stretch}),
