@@ -8,7 +8,7 @@ LEAST = (3, 11)
 NAMES = ["python3.11", "python3.12", "python3.13", "python3.14"]
 
 
-def require_python(program):
+def require_python(program: str) -> None:
     """Go on under Python 3.11 or later: this one, or another on the path, else one clear line."""
     if sys.version_info >= LEAST:
         return

@@ -21,12 +21,6 @@ ARGUMENTS = [
     "--disable-component-update",
     "--disable-sync",
 ]
-# Chromium reports a blocked script or style on the document; the console may swallow it.
-REPORT_POLICY = """
-document.addEventListener("securitypolicyviolation", (event) => {
-  console.error("policy: " + event.violatedDirective + " blocked " + event.blockedURI);
-});
-"""
 
 
 @pytest.fixture(scope="session")
@@ -38,14 +32,13 @@ def browser_type_launch_args(browser_type_launch_args: dict[str, Any]) -> dict[s
 
 
 class Complaints:
-    """What the browser complained about in one window."""
+    """What the browser complained about in one window; what the content policy blocks it says on the console."""
 
     def __init__(self, address: str) -> None:
         self.host = urlsplit(address).netloc
         self.heard: list[str] = []
 
     def watch(self, context: BrowserContext) -> None:
-        context.add_init_script(REPORT_POLICY)
         context.route(lambda url: urlsplit(url).scheme in {"http", "https", "ws", "wss"}, self._route)
         context.on("console", self._console)
         context.on("weberror", lambda error: self.heard.append(f"error in the page: {error.error}"))

@@ -39,7 +39,9 @@ def test_a_request_to_another_site_is_stopped_and_heard(bare_page):
 
 def test_a_blocked_style_is_heard(bare_page):
     policy = """<meta http-equiv="Content-Security-Policy" content="style-src 'none'">"""
-    assert "policy: style-src" in heard(bare_page, "<p style='color: red'>hem</p>", head=policy)
+    assert "Content Security Policy directive 'style-src 'none''" in heard(
+        bare_page, "<p style='color: red'>hem</p>", head=policy
+    )
 
 
 def test_a_quiet_page_is_quiet(bare_page):
