@@ -1,0 +1,136 @@
+"""Documents for the printer: a template becomes a tagged PDF (PDF/UA-1) on A4 or Letter.
+
+WeasyPrint is imported at the first document, so that a process which prints nothing stays small.
+The engine reads nothing but the app's own static files and the pictures that the caller hands over.
+"""
+
+from __future__ import annotations
+
+import atexit
+import functools
+import threading
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+from urllib.parse import unquote, urlsplit
+
+from django.contrib.staticfiles import finders
+from django.template.loader import render_to_string
+
+Picture = bytes | Callable[[], bytes]
+
+# The base of addresses within a document: a host that by RFC 2606 never exists, and that the fetcher never asks.
+STATIC_HOST = "static.invalid"
+_BASE = f"https://{STATIC_HOST}/"
+_TYPES = {".css": "text/css", ".svg": "image/svg+xml", ".woff2": "font/woff2", ".png": "image/png"}
+# The font map is one for the process (a fresh one costs 55 ms and leaks), and Pango's is not safe among threads.
+_engine = threading.Lock()
+
+
+@dataclass(frozen=True)
+class Paper:
+    """A sheet: its name for a person, width and height in millimetres as it stands upright."""
+
+    key: str
+    name: str
+    width_mm: float
+    height_mm: float
+
+    def size(self, *, turned: bool = False) -> str:
+        """The size as page CSS."""
+        sides = [self.width_mm, self.height_mm]
+        return " ".join(f"{side:g}mm" for side in (reversed(sides) if turned else sides))
+
+
+# A4 by ISO 216; Letter is 8 1/2 by 11 inches.
+PAPERS = {
+    "a4": Paper("a4", "A4", 210, 297),
+    "letter": Paper("letter", "Letter", 215.9, 279.4),
+}
+
+
+def render_pdf(
+    template: str,
+    context: Mapping[str, Any] | None = None,
+    *,
+    paper: str = "a4",
+    turned: bool = False,
+    pictures: Mapping[str, Picture] | None = None,
+) -> bytes:
+    """The PDF of a template that extends `paper/base.html`.
+
+    `paper` is a key of PAPERS, `turned` lays the sheet on its side. A picture stands in the template as
+    `image:NAME`, where NAME is a key of `pictures` (its bytes, or a function that reads them when asked).
+    Raises KeyError for a paper that there is not.
+    """
+    sheet = PAPERS[paper]
+    html = render_to_string(template, {**(context or {}), "paper": sheet})
+    return write_pdf(html, size=sheet.size(turned=turned), pictures=pictures)
+
+
+def write_pdf(html: str, *, size: str, pictures: Mapping[str, Picture] | None = None) -> bytes:
+    """The PDF of a finished document; `size` as in page CSS, such as `210mm 297mm`."""
+    import weasyprint
+
+    with _engine:
+        fonts, style = _fonts_and_style()
+        page = weasyprint.CSS(string=f"@page{{size:{size}}}", font_config=fonts, url_fetcher=_fetcher({}))
+        document = weasyprint.HTML(string=html, base_url=_BASE, url_fetcher=_fetcher(pictures or {}))
+        return document.write_pdf(
+            stylesheets=[style, page], font_config=fonts, pdf_variant="pdf/ua-1", pdf_tags=True, optimize_images=False
+        )
+
+
+@functools.cache
+def _fonts_and_style() -> tuple[Any, Any]:
+    """The fonts and the style sheet, read once a process."""
+    import weasyprint
+    from weasyprint.text.fonts import FontConfiguration
+
+    fonts = FontConfiguration()
+    # The fonts lie unpacked in a temporary folder, which goes while there still is an interpreter to remove it.
+    atexit.register(_fonts_and_style.cache_clear)
+    return fonts, weasyprint.CSS(url=_BASE + "paper.css", font_config=fonts, url_fetcher=_fetcher({}))
+
+
+class ForbiddenAddressError(ValueError):
+    """A document asked for something that is neither a static file of the app nor a picture handed over."""
+
+
+def _fetcher(pictures: Mapping[str, Picture]) -> Any:
+    from weasyprint.urls import URLFetcher, URLFetcherResponse
+
+    class OwnFilesOnly(URLFetcher):
+        def fetch(self, url: str, headers: Any = None) -> Any:
+            body, content_type = read_own(url, pictures)
+            return URLFetcherResponse(url, body, {"Content-Type": content_type})
+
+    return OwnFilesOnly()
+
+
+def read_own(url: str, pictures: Mapping[str, Picture]) -> tuple[bytes, str]:
+    """Content and type behind a name below the base, or `image:NAME`; any other address raises ForbiddenAddressError."""
+    address = urlsplit(url)
+    name = unquote(address.path).lstrip("/")
+    if address.scheme == "image" and name in pictures:
+        picture = pictures[name]
+        return (picture if isinstance(picture, bytes) else picture()), "application/octet-stream"
+    kind = _TYPES.get(Path(name).suffix)
+    if address.netloc != STATIC_HOST or kind is None:
+        raise ForbiddenAddressError(url)
+    found = _static_file(name)
+    if found is None:
+        raise ForbiddenAddressError(url)
+    return found.read_bytes(), kind
+
+
+def _static_file(name: str) -> Path | None:
+    """The app's own static file of that name; a name that climbs out of the folder finds nothing."""
+    from django.core.exceptions import SuspiciousFileOperation
+
+    try:
+        found = finders.find(name)
+    except SuspiciousFileOperation:
+        return None
+    return Path(found) if isinstance(found, str) else None
