@@ -59,6 +59,12 @@ class PlaceState(models.TextChoices):
     FINISHED = "finished", _("finished")
 
 
+class Wish(models.TextChoices):
+    CLOSER = "closer", _("closer")
+    AS_MEANT = "", _("as the pattern means it")
+    ROOMIER = "roomier", _("roomier")
+
+
 class Experience(models.TextChoices):
     NEW = "new", _("I have sewn a few things")
     SOME = "some", _("I sew clothes now and then")
@@ -69,7 +75,8 @@ class Place(Referenced):
     """One volunteer in one round, from application to thank-you.
 
     `alias` stands for the tester wherever a name must not go (round files). `size` is the size to sew,
-    `advised_size` what the size advice said, `sizes` the zones cut in another size (a blend).
+    `advised_size` what the size advice said, `sizes` the zones cut in another size (a blend). `pending` holds
+    what was typed into a field and cannot be used yet: kept word for word, counted nowhere.
     """
 
     round = models.ForeignKey(Round, on_delete=models.CASCADE, related_name="places")
@@ -83,6 +90,9 @@ class Place(Referenced):
     paper = models.CharField(_("paper"), max_length=10, choices=FileKind, blank=True)
     rounds_before = models.PositiveSmallIntegerField(null=True, blank=True)
     note = models.TextField(blank=True)
+    adult_at = models.DateTimeField(null=True, blank=True)
+    wish = models.CharField(_("how close it should fit"), max_length=8, choices=Wish, blank=True)
+    pending = models.JSONField(default=dict, blank=True)
     advised_size = models.CharField(max_length=20, blank=True)
     size = models.CharField(max_length=20, blank=True)
     sizes = models.JSONField(default=dict, blank=True)
@@ -188,12 +198,16 @@ class FitReport(Referenced):
 
 
 class ZoneVerdict(models.Model):
-    """One tester's word on one zone. No row: not looked at. fit 0: looked at, fine."""
+    """One tester's word on one zone. No row: not looked at. fit 0: looked at, fine.
+
+    `by_rest`: the 0 comes from "all these I looked at, fine", and goes when that is taken back.
+    """
 
     report = models.ForeignKey(FitReport, on_delete=models.CASCADE, related_name="verdicts")
     zone = models.CharField(max_length=60)
     fit = models.SmallIntegerField()
     altered = models.BooleanField(default=False)
+    by_rest = models.BooleanField(default=False)
     change_mm = LengthField(null=True, blank=True)
     change_typed = models.CharField(max_length=40, blank=True)
     words = models.TextField(blank=True)
@@ -258,13 +272,14 @@ class PhotoState(models.TextChoices):
 class Photo(Referenced):
     """A photo of a toile: two re-encoded sizes and nothing else; the upload itself is not kept.
 
-    `upload_key` is made by the phone, so that a photo sent twice is one photo.
+    `upload_key` is made by the phone, so that a photo sent twice is one photo. `trouble` tells, by code, why it failed.
     """
 
     report = models.ForeignKey(FitReport, on_delete=models.CASCADE, related_name="photos")
     view = models.CharField(max_length=40, blank=True)
     upload_key = models.CharField(max_length=64)
     state = models.CharField(max_length=8, choices=PhotoState, default=PhotoState.WAITING)
+    trouble = models.CharField(max_length=20, blank=True)
     incoming = models.CharField(max_length=120, blank=True)
     large = models.CharField(max_length=120, blank=True)
     small = models.CharField(max_length=120, blank=True)
