@@ -11,7 +11,7 @@ order of their keys.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 Extra = dict[str, Any]
@@ -104,3 +104,19 @@ class RoundData:
     pattern_keys: Keys = field(default=(), compare=False, repr=False)
     extra: Extra = field(default_factory=dict)
     keys: Keys = field(default=(), compare=False, repr=False)
+
+    @property
+    def stages(self) -> tuple[str, ...]:
+        """The stages that were reported on, in the order of the reports."""
+        return tuple(dict.fromkeys(report.stage for report in self.reports))
+
+    def at_stage(self, stage: str | None = None) -> RoundData:
+        """The round with the reports of one stage alone, so that nobody counts twice.
+
+        Without a stage: the toiles, or the first stage reported on where there are none.
+        """
+        stages = self.stages
+        chosen = stage or ("toile" if "toile" in stages else next(iter(stages), "toile"))
+        if stages in ((chosen,), ()):
+            return self
+        return replace(self, reports=tuple(report for report in self.reports if report.stage == chosen))

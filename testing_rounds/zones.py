@@ -87,11 +87,12 @@ def _zone(
     body: str = "",
     finished: str = "",
 ) -> GarmentZone:
+    side, sort, scale_cm = about
     (low_word, low_cause), (high_word, high_cause) = low, high
-    measures = tuple(body.split()), tuple(finished.split())
     return GarmentZone(
-        key, label, low_word, high_word, about[0], kinds, *about[1:], *measures, low_cause, high_cause, change
-    )
+        key, label, low_word, high_word, side, kinds, sort, scale_cm,
+        tuple(body.split()), tuple(finished.split()), low_cause, high_cause, change,
+    )  # fmt: skip
 
 
 _ = gettext_noop
