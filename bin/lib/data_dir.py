@@ -23,7 +23,10 @@ def prepare(folder: Path) -> int:
 
     A folder that was new or empty is marked as ours. Returns the open handle that is the hold.
     """
-    folder.mkdir(parents=True, exist_ok=True)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except (FileExistsError, NotADirectoryError):
+        raise Stop(f"DATA_DIR is {folder}, and that is not a folder.") from None
     if folder == ROOT / "var" or not any(folder.iterdir()):
         (folder / MARKER).write_text(MARKER_TEXT)
     handle = os.open(folder, os.O_RDONLY)

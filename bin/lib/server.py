@@ -28,8 +28,10 @@ def take_port(port: int) -> socket.socket:
     try:
         held.bind((HOST, port))
     except PermissionError:
+        held.close()
         raise Stop(f"port {port} needs more rights than yours. Choose one above 1023: bin/start --port 8000") from None
     except OSError:
+        held.close()
         raise Stop(
             f"port {port} is in use. Stop what uses it, or choose another: bin/start --port {port + 1}"
         ) from None
@@ -82,13 +84,17 @@ class Server:
             while (status := self._first_page()) is None:
                 if self.child.poll() is not None:
                     self.reader.join(2)
-                    raise Stop(f"the server did not start: {telling_line(self.lines)} (all of it: {self.log})")
+                    raise Stop(f"the server did not start: {self._reason()} (all of it: {self.log})")
                 if time.monotonic() > deadline:
                     raise Stop(f"the server did not answer within {READY_SECONDS} s (what it said: {self.log})")
                 progress.beat()
                 time.sleep(0.1)
             if status >= 500:
-                raise Stop(f"the first page failed: {telling_line(self.lines)} (all of it: {self.log})")
+                raise Stop(f"the first page failed: {self._reason()} (all of it: {self.log})")
+
+    def _reason(self) -> str:
+        """What the app said last; the server's own lines begin with a bracket and only say that it failed."""
+        return telling_line([line for line in self.lines if not line.startswith("[")] or self.lines)
 
     def _first_page(self) -> int | None:
         connection = http.client.HTTPConnection(HOST, self.port, timeout=10)
@@ -121,7 +127,10 @@ def serve(held: socket.socket, env: dict[str, str], log: Path, on_ready: Callabl
         on_ready(f"http://{HOST}:{server.port}")
         server.show_output()
         code = server.wait()
-        server.reader.join(2)
-        raise Stop(f"the server ended by itself (exit {code}).")
+    except KeyboardInterrupt:
+        print("\nStopped.", flush=True)
+        return 0
     finally:
         server.end()
+    server.reader.join(2)
+    raise Stop(f"the server ended by itself (exit {code}).")

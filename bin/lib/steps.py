@@ -100,10 +100,11 @@ def run(
 
         def read() -> None:
             assert child.stdout is not None
-            for line in child.stdout:
-                lines.append(line)
-                written.write(line)
-                progress.detail = detail(line) or progress.detail
+            with child.stdout as said:
+                for line in said:
+                    lines.append(line)
+                    written.write(line)
+                    progress.detail = detail(line) or progress.detail
 
         reader = threading.Thread(target=read)
         reader.start()
@@ -170,6 +171,7 @@ def end_with_parent() -> None:
 
 def guarded(program: str, main: Callable[[], int]) -> NoReturn:
     """Run `main`; whatever goes wrong is one line and a non-zero exit, never a traceback."""
+    signal.signal(signal.SIGINT, signal.default_int_handler)  # a shell's background job inherits it switched off
     for number in (signal.SIGTERM, signal.SIGHUP):
         signal.signal(number, lambda got, frame: sys.exit(128 + got))
     try:
