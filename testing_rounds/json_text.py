@@ -61,6 +61,11 @@ def shown(value: Any, most: int = 40) -> str:
     return text if len(text) <= most else text[: most - 1] + "…"
 
 
+def one_line(text: str, most: int = 60) -> str:
+    """A text of somebody's own, fit for one line of a sentence or a terminal."""
+    return "".join(char for char in " ".join(text.split()) if char.isprintable())[:most]
+
+
 def _decoded(source: str | bytes, most_bytes: int) -> str:
     if len(source) > most_bytes:
         raise JsonTextError(f"is too large: a round file holds at most {most_bytes / 1e6:g} MB")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from typing import Any, NoReturn
 
-from testing_rounds.json_text import Path, shown
+from testing_rounds.json_text import Path, one_line, shown
 
 Bounds = tuple[float, float]
 
@@ -51,8 +51,7 @@ def _member(member: str | int, value: Any) -> str:
 
 
 def _short(name: str) -> str:
-    """A name of the file's own, fit for one line of a sentence."""
-    return " ".join(name.split())[:60] or '""'
+    return one_line(name) or '""'
 
 
 class Part:

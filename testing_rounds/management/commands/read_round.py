@@ -1,0 +1,84 @@
+"""`manage.py read_round FILE`: the readings of a round file, as a table or as JSON."""
+
+from __future__ import annotations
+
+import json
+import sys
+from argparse import ArgumentParser
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any, BinaryIO
+
+from django.core.management.base import BaseCommand, CommandError
+
+from config.limits import ROUND_FILE_BYTES
+from testing_rounds.reading import METHODS, USUAL_METHOD, Reading, UnknownMethodError, read
+from testing_rounds.reading_table import as_table
+from testing_rounds.round_data import RoundData
+from testing_rounds.round_file import RoundFileError, parse
+
+
+class Command(BaseCommand):
+    help = "Read a round file (docs/round-file.md) and print what its reports say of each zone."
+    requires_system_checks: list[str] = []
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("file", nargs="?", default="-", help="a round file, or - for standard input (the default)")
+        parser.add_argument("--json", action="store_true", help="print the readings as JSON alone")
+        parser.add_argument("--lines", action="store_true", help="one round a line in, one list of readings a line out")
+        parser.add_argument("--method", default=USUAL_METHOD, help=f"how to read: {', '.join(METHODS)}")
+        parser.add_argument("--stage", help="the stage to read; else the toiles")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        try:
+            with _opened(options["file"]) as stream:
+                if options["lines"]:
+                    self._read_lines(stream, options)
+                else:
+                    self._read_one(stream, options)
+        except (RoundFileError, UnknownMethodError) as error:
+            raise CommandError(str(error), returncode=2) from None
+        except OSError as error:
+            raise CommandError(f"{options['file']} cannot be read: {error.strerror}", returncode=2) from None
+
+    def _read_one(self, stream: BinaryIO, options: dict[str, Any]) -> None:
+        data = parse(stream.read(ROUND_FILE_BYTES + 1))
+        readings = _readings(data, options)
+        if options["json"]:
+            self.stdout.write(_json(readings, indent=1))
+        else:
+            self.stdout.write(as_table(data, readings, options["stage"]), ending="")
+
+    def _read_lines(self, stream: BinaryIO, options: dict[str, Any]) -> None:
+        for data in _rounds(stream):
+            self.stdout.write(_json(_readings(data, options)))
+            self.stdout.flush()
+
+
+def _readings(data: RoundData, options: dict[str, Any]) -> list[Reading]:
+    stage = options["stage"]
+    if stage and data.reports and stage not in data.stages:
+        raise RoundFileError(f"the file has no report of the stage {stage}; its stages are {', '.join(data.stages)}")
+    return read(data, method=options["method"], stage=stage)
+
+
+def _opened(name: str) -> BinaryIO:
+    return open(sys.stdin.fileno(), "rb", closefd=False) if name == "-" else Path(name).open("rb")
+
+
+def _rounds(stream: BinaryIO) -> Iterator[RoundData]:
+    """The rounds of a stream, one a line; empty lines are passed over."""
+    number = 0
+    while line := stream.readline(ROUND_FILE_BYTES + 1):
+        number += 1
+        if not line.strip():
+            continue
+        try:
+            yield parse(line.strip())
+        except RoundFileError as error:
+            raise RoundFileError(f"line {number}: {error}") from None
+
+
+def _json(readings: list[Reading], indent: int | None = None) -> str:
+    values = [reading.as_dict() for reading in readings]
+    return json.dumps(values, ensure_ascii=False, indent=indent, allow_nan=False)

@@ -1,0 +1,132 @@
+"""A reading in words. Every sentence is English with named places, ready for a page to translate.
+
+The garment is described, never the body: "the waist is tight", not "your waist is big".
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from measurements.sentences import Sentence, gettext_noop, sentence
+from testing_rounds.counts import Coverage
+from testing_rounds.reading import Flag, Reading
+from testing_rounds.round_data import RoundData, Zone
+
+_ = gettext_noop
+
+# How a pole reads after the name of its zone; a word of a studio's own follows a colon.
+_VERBS = {
+    "pulls": _("pulls"),
+    "puckers": _("puckers"),
+    "back": _("sits back"),
+    "forward": _("sits forward"),
+    "tight": _("is tight"),
+    "loose": _("is loose"),
+    "narrow": _("is narrow"),
+    "wide": _("is wide"),
+    "short": _("is short"),
+    "long": _("is long"),
+    "high": _("is high"),
+    "low": _("is low"),
+    "gaping": _("is gaping"),
+    "small": _("is small"),
+    "large": _("is large"),
+}
+_TITLES = {
+    "whole_range": _("%(claim)s in the whole range"),
+    "growing_up": _("%(claim)s towards the large sizes: %(sizes)s"),
+    "growing_down": _("%(claim)s towards the small sizes: %(sizes)s"),
+    "one_size": _("%(claim)s in size %(sizes)s alone"),
+    "from_size_up": _("%(claim)s from size %(edge)s up"),
+    "from_size_down": _("%(claim)s from size %(edge)s down"),
+    "watch": _("%(zone)s: some say %(word)s, and no pattern shows yet"),
+    "quiet": _("%(zone)s: no complaint is repeated"),
+    "too_few": _("%(zone)s: too few answers to read"),
+}
+_CAUSES = {
+    "whole_range": _("Alike in every size: look at the draft."),
+    "growing_up": _("More towards the large sizes: look at the grade."),
+    "growing_down": _("More towards the small sizes: look at the grade."),
+    "one_size": _("In one size alone: look for a slip in that size."),
+    "from_size": _("From one size on: look at that step of the grade."),
+}
+_NEEDS = {
+    "zone_one": _("Size %(sizes)s needs more reports: fewer than two answers count here."),
+    "zone_many": _("Sizes %(sizes)s need more reports: fewer than two answers count here."),
+    "round_one": _("Size %(sizes)s needs more reports."),
+    "round_many": _("Sizes %(sizes)s need more reports."),
+}
+_FLAGS = {
+    "cell": _("Flagged by its own reports."),
+    "reading": _("Flagged by the reading of the whole zone; its own reports do not repeat the complaint."),
+    "both": _("Flagged by its own reports and by the reading of the whole zone."),
+}
+
+
+def title(reading: Reading, zone: Zone, data: RoundData) -> Sentence:
+    """The situation of a zone in one line: "The waist is tight in size 18 alone"."""
+    word = zone.low if reading.direction < 0 else zone.high
+    code = _title_code(reading, data.sizes)
+    sizes = listed(reading.sizes)
+    edge = reading.sizes[-1 if code == "from_size_down" else 0] if reading.sizes else ""
+    places = {"claim": claim(zone, word), "zone": _capital(zone.label), "word": word, "sizes": sizes, "edge": edge}
+    wanted = {name: value for name, value in places.items() if f"%({name})s" in _TITLES[code]}
+    return sentence(f"title_{code}", _TITLES[code], **wanted)
+
+
+def cause(reading: Reading) -> Sentence | None:
+    """Where to look first; None where nothing is read."""
+    template = _CAUSES.get(reading.reading)
+    return sentence(f"cause_{reading.reading}", template) if template else None
+
+
+def also(reading: Reading) -> tuple[Sentence, ...]:
+    """Where else to look: the causes of the other patterns that it could be."""
+    return tuple(sentence(f"cause_{shape}", _CAUSES[shape]) for shape in reading.alternatives if shape in _CAUSES)
+
+
+def zone_needs(reading: Reading) -> Sentence | None:
+    """Which sizes need more reports before the zone can be read there."""
+    return _needs("zone", reading.thin_sizes)
+
+
+def round_needs(coverage: Iterable[Coverage]) -> Sentence | None:
+    """Which sizes need more reports in any zone."""
+    return _needs("round", [one.size for one in coverage if not one.enough])
+
+
+def flagged(flag: Flag) -> Sentence:
+    """Why a size is flagged."""
+    return sentence(f"flag_{flag.by}", _FLAGS[flag.by])
+
+
+def claim(zone: Zone, word: str) -> str:
+    """A zone and its word: "The waist is tight", "The sleeve cap pulls", "Yoke: rides up"."""
+    verb = _VERBS.get(word)
+    return f"The {zone.label.lower()} {verb}" if verb else f"{_capital(zone.label)}: {word},"
+
+
+def listed(names: Sequence[str]) -> str:
+    """ "8", "8 and 10", "8, 10 and 12"."""
+    if len(names) < 2:
+        return "".join(names)
+    return f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def _title_code(reading: Reading, sizes: Sequence[str]) -> str:
+    if reading.reading == "none":
+        return "watch" if reading.level == "repeated" else reading.level
+    if reading.reading == "from_size":
+        return "from_size_up" if reading.sizes and reading.sizes[-1] == sizes[-1] else "from_size_down"
+    return reading.reading
+
+
+def _needs(where: str, sizes: Sequence[str]) -> Sentence | None:
+    if not sizes:
+        return None
+    code = f"{where}_{'one' if len(sizes) == 1 else 'many'}"
+    return sentence(f"needs_{code}", _NEEDS[code], sizes=listed(sizes))
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:].replace("_", " ")
