@@ -1,0 +1,136 @@
+"""What size advice takes and gives: the facts of a pattern, and the advice with its evidence.
+
+Lengths are Decimals in mm. A size is a label in an order.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import Literal
+
+from measurements.ease import LEAST_EASE_MM, worn_stretch_percent
+from measurements.sentences import Sentence
+
+Preference = Literal["usual", "closer", "roomier"]
+Fabric = Literal["woven", "knit"]
+Row = Sequence[Decimal | None]
+HANGS_FROM_WAIST = frozenset({"skirt", "trousers"})
+
+
+@dataclass(frozen=True)
+class PatternFacts:
+    """What the pattern is: its sizes, the chart it is drafted to, and what it grants.
+
+    `chart` and `finished` hold a row per body measurement, one value a size (None where unknown). A place without
+    a finished row takes the chart's plus `ease`. `fitted` are the places that hold the body; free ones are left out.
+    `cup_mm` is the drafted bust minus high bust; `required_stretch` a per cent.
+    """
+
+    sizes: tuple[str, ...]
+    chart: Mapping[str, Row]
+    finished: Mapping[str, Row] = field(default_factory=dict)
+    ease: Mapping[str, Decimal] = field(default_factory=dict)
+    kind: str = "bodice"
+    fabric: Fabric = "woven"
+    fitted: Collection[str] = ("bust", "waist")
+    least_ease: Mapping[str, Decimal] = field(default_factory=lambda: LEAST_EASE_MM)
+    cup_mm: Decimal | None = None
+    required_stretch: Decimal | None = None
+
+    @property
+    def primary(self) -> str:
+        """The measurement that chooses the size."""
+        if self.kind == "sleeve":
+            return "upper_arm"
+        if self.kind in HANGS_FROM_WAIST:
+            return "hip" if "hip" in self.fitted else "waist"
+        return "bust"
+
+    def body_at(self, place: str, index: int) -> Decimal | None:
+        row = self.chart.get(place, ())
+        return row[index] if index < len(row) else None
+
+    def finished_at(self, place: str, index: int) -> Decimal | None:
+        row = self.finished.get(place, ())
+        if index < len(row) and row[index] is not None:
+            return row[index]
+        body = self.body_at(place, index)
+        return body + self.ease[place] if body is not None and place in self.ease else None
+
+
+@dataclass(frozen=True)
+class EaseLeft:
+    """What the garment leaves at one place: finished minus this body. `holds` is None where no least ease is set."""
+
+    place: str
+    size: str
+    body_mm: Decimal
+    finished_mm: Decimal
+    least_mm: Decimal | None = None
+
+    @property
+    def mm(self) -> Decimal:
+        return self.finished_mm - self.body_mm
+
+    @property
+    def holds(self) -> bool | None:
+        return None if self.least_mm is None else self.mm >= self.least_mm
+
+    @property
+    def worn_stretch(self) -> Decimal:
+        """Per cent by which the garment is stretched when worn."""
+        return worn_stretch_percent(self.body_mm, self.finished_mm)
+
+
+@dataclass(frozen=True)
+class Between:
+    """Where a measurement falls: on a size (`upper` None), or so far (0 to 1) from the lower to the upper."""
+
+    place: str
+    measured_mm: Decimal
+    lower: str
+    upper: str | None
+    share: Decimal
+
+
+@dataclass(frozen=True)
+class Blend:
+    """Draw one place to another size. `to_size` is None when no size of the chart holds it."""
+
+    place: str
+    to_size: str | None
+    sizes_apart: int
+    left: EaseLeft | None
+    toile_first: bool
+
+
+@dataclass(frozen=True)
+class PatternChange:
+    """Add (or take out, when negative) this much at one place of the chosen size."""
+
+    place: str
+    mm: Decimal
+    optional: bool
+
+
+@dataclass(frozen=True)
+class SizeAdvice:
+    """The advised size, or None with the reason. `outside` tells that the chart does not reach this body.
+
+    `by_bust` are the sizes that the bust alone would give, where the high bust chose. When outside, `ease_left`
+    is that of the nearest size, which is named by it.
+    """
+
+    size: str | None
+    outside: bool = False
+    between: Between | None = None
+    blends: tuple[Blend, ...] = ()
+    changes: tuple[PatternChange, ...] = ()
+    ease_left: tuple[EaseLeft, ...] = ()
+    by_bust: tuple[str, ...] = ()
+    reasons: tuple[Sentence, ...] = ()
+
+    def left_at(self, place: str) -> EaseLeft | None:
+        return next((left for left in self.ease_left if left.place == place), None)
