@@ -15,6 +15,7 @@ from tests.house.project import TEMPLATES, app_modules, files, shown, tree
 # The same in every language: our name, units, kinds of file and of paper.
 KEPT = re.compile(r"\b(Second Toile|cm|mm|in|PDF|CSV|XLSX|JSON|A0|A4|v)\b")
 SEEN_ATTRIBUTES = {"alt", "title", "placeholder", "aria-label", "aria-description", "label", "content"}
+UNSEEN_TAGS = {"blocktranslate", "blocktrans", "comment", "verbatim"}
 UNSEEN_ELEMENTS = {"script", "style"}
 # Named arguments of fields and models whose value is shown to people.
 SEEN_ARGUMENTS = {"label", "help_text", "verbose_name", "verbose_name_plural", "empty_label"}
@@ -49,16 +50,21 @@ def without_translated(source: str) -> str:
     """The template with tags, variables and translated blocks blanked, its lines kept."""
     kept, inside = [], ""
     for token in Lexer(source).tokenize():
-        word = token.contents.split()[0] if token.token_type == TokenType.BLOCK and token.contents else ""
+        words = token.contents.split() if token.token_type == TokenType.BLOCK else []
         if inside:
-            inside = "" if word == f"end{inside}" else inside
+            inside = "" if words[:1] == [f"end{inside}"] else inside
             kept.append(_blank(token))
-        elif word in {"blocktranslate", "blocktrans", "comment", "verbatim"}:
-            inside = word
+        elif words[:1] and (words[0] in UNSEEN_TAGS or _fills_an_attribute(words)):
+            inside = words[0]
             kept.append(_blank(token))
         else:
             kept.append(token.contents if token.token_type == TokenType.TEXT else _blank(token))
     return "".join(kept)
+
+
+def _fills_an_attribute(words: list[str]) -> bool:
+    """A block whose name says that it holds classes or attributes, such as `block sheet_class`."""
+    return words[0] == "block" and words[1].endswith(("_class", "_attributes"))
 
 
 def _blank(token: Token) -> str:
@@ -109,6 +115,7 @@ def test_text_that_no_translation_reaches_is_found(source):
         "<b>34 cm</b> {# a remark #}{% comment %}another{% endcomment %}",
         "<script src='a.js'></script><meta name='viewport' content='width=device-width'>",
         "{% translate 'Send' %}",
+        "{% block sheet_class %}wide{% endblock %}",
     ],
 )
 def test_text_that_needs_no_translation_is_left_alone(source):
