@@ -22,6 +22,14 @@ ARGUMENTS = [
     "--disable-sync",
 ]
 
+PHONE: dict[str, Any] = {
+    "viewport": {"width": 390, "height": 844},
+    "has_touch": True,
+    "is_mobile": True,
+    "device_scale_factor": 2,
+}
+DESK: dict[str, Any] = {"viewport": {"width": 1280, "height": 900}}
+
 
 @pytest.fixture(scope="session")
 def browser_type_launch_args(browser_type_launch_args: dict[str, Any]) -> dict[str, Any]:
@@ -88,16 +96,16 @@ def window(
 @pytest.fixture
 def phone(window: Callable[..., Page]) -> Page:
     """A phone in the hand: 390 x 844, touch."""
-    return window(viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True, device_scale_factor=2)
+    return window(**PHONE)
 
 
 @pytest.fixture
 def desk(window: Callable[..., Page]) -> Page:
     """A screen on the desk: 1280 x 900."""
-    return window(viewport={"width": 1280, "height": 900})
+    return window(**DESK)
 
 
 @pytest.fixture
 def without_javascript(window: Callable[..., Page]) -> Page:
     """A phone whose browser runs no script."""
-    return window(viewport={"width": 390, "height": 844}, has_touch=True, java_script_enabled=False)
+    return window(**PHONE, java_script_enabled=False)

@@ -6,6 +6,7 @@ import re
 from pathlib import Path
 
 import pytest
+from django.contrib.staticfiles import finders
 
 from tests.house.project import TEMPLATES, files, shown
 
@@ -51,6 +52,12 @@ def test_a_template_keeps_to_the_content_policy(path):
 )
 def test_what_the_policy_forbids_is_found(markup):
     assert len(forbidden_in(markup)) == 1
+
+
+@pytest.mark.parametrize("path", ALL, ids=NAMES)
+def test_a_static_file_named_in_a_template_exists(path):
+    named = re.findall(r"""\{%-?\s*static\s+["']([^"'{]+)["']""", text_of(path))
+    assert [name for name in named if finders.find(name) is None] == []
 
 
 def parents(path: Path) -> list[Path]:
