@@ -66,8 +66,8 @@ def step(name: str) -> Iterator[Progress]:
     progress.start()
     try:
         yield progress
-    except BaseException:
-        progress.end("stopped")
+    except BaseException as error:
+        progress.end("failed" if isinstance(error, Stop) else "stopped")
         raise
     progress.end()
 
