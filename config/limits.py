@@ -7,10 +7,22 @@ CHART_SIZES = 60
 CHART_ROWS = 200
 # Layered large-format files of a full range stay under 200 MB (common practice, no source).
 PATTERN_FILE_BYTES = 200_000_000
+# A home-printed file of a full range has some 60 pages, a booklet some 40; a book has not 2,000.
+PATTERN_FILE_PAGES = 2_000
+# Reading the facts of the largest file takes under a second and 100 MB: what needs more is not a pattern.
+PDF_READER_SECONDS = 20
+PDF_READER_BYTES = 1_000_000_000
+# Every printing of a file stays in the history; a version that needs more files than this is several patterns.
+FILES_PER_VERSION = 60
+# The longest instructions (a tailored coat) have some 120 steps and fill 40 pages.
+STEPS_PER_VERSION = 300
+STEPS_CHARS = 150_000
 # A phone photo is 3 to 12 MB; 25 MB takes the largest that phones save.
 PHOTO_BYTES = 25_000_000
 # 50 megapixels is the largest common phone sensor; a decoded image of that size is 150 MB.
 PHOTO_PIXELS = 50_000_000
+# PNG and WebP cannot be decoded at a fraction of their size; a screenshot of the largest tablet has 6 megapixels.
+PHOTO_PLAIN_PIXELS = 16_000_000
 # Photos a tester may keep in one report: six views, a close-up for each of several zones, some spare.
 PHOTOS_PER_REPORT = 30
 PHOTO_LARGE_PX = 2048
@@ -19,6 +31,8 @@ PHOTO_SMALL_PX = 480
 ROUND_FILE_BYTES = 20_000_000
 # Invitations stay good long enough for a tester who was away for a fortnight.
 INVITATION_DAYS = 14
+# A studio is two to five people; more open invitations than this is a mistake, or somebody sending mail to strangers.
+INVITATIONS_WAITING = 20
 # A tester's link lasts the round (about ten weeks) with a margin.
 TESTER_LINK_DAYS = 120
 # Measurements are kept until the round can be read, decided and re-tested: the day promised to testers.

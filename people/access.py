@@ -4,11 +4,18 @@ from __future__ import annotations
 
 from django.http import Http404, HttpRequest
 
-from people.models import Membership, Role, Studio
+from people.models import Membership, Person, Role, Studio
 
 EVERY_ROLE = frozenset(Role.values)
 EDITORS = frozenset({Role.OWNER, Role.DESIGNER})
 OWNERS = frozenset({Role.OWNER})
+
+
+def signed_in(request: HttpRequest) -> Person:
+    """The person who is signed in, or 404."""
+    if not request.user.is_authenticated:
+        raise Http404
+    return request.user
 
 
 def membership_for(request: HttpRequest, studio: Studio, roles: frozenset[str] = EVERY_ROLE) -> Membership:

@@ -1,17 +1,34 @@
-from django.urls import path
+"""Addresses of people: the way in, studios and who belongs to them, one's own page."""
 
-from config.stub import stub
-from people import views
+from django.urls import path, re_path
+
+from people.views import account, entrance, invitations, studios
 
 urlpatterns = [
-    path("", views.home, name="home"),
-    path("sign-in/", stub, name="account_login"),
-    path("sign-out/", stub, name="account_logout"),
-    path("sign-up/", stub, name="account_signup"),
-    path("studios/new/", stub, name="studio_new"),
-    path("studios/<str:ref>/people/", stub, name="studio_people"),
-    path("invitations/<str:token>/", stub, name="invitation"),
-    path("me/", stub, name="me"),
-    path("privacy/", stub, name="privacy"),
-    path("demo/<str:token>/", stub, name="demo_sign_in"),
+    path("", entrance.home, name="home"),
+    path("sign-in/", account.sign_in, name="account_login"),
+    path("sign-in/closed/", account.closed, name="account_inactive"),
+    path("sign-out/", account.sign_out, name="account_logout"),
+    path("sign-up/", account.sign_up, name="account_signup"),
+    path("confirm/", account.confirm_sent, name="account_email_verification_sent"),
+    re_path(r"^confirm/(?P<key>[-:\w]+)/$", account.confirm, name="account_confirm_email"),
+    path("password/", account.forgotten, name="account_reset_password"),
+    path("password/sent/", account.forgotten_sent, name="account_reset_password_done"),
+    path("password/set/", account.new_password_done, name="account_reset_password_from_key_done"),
+    re_path(
+        r"^password/(?P<uidb36>[0-9A-Za-z]+)-(?P<key>.+)/$",
+        account.new_password,
+        name="account_reset_password_from_key",
+    ),
+    path("me/password/", account.change_password, name="account_change_password"),
+    path("me/password/first/", account.first_password, name="account_set_password"),
+    path("me/", entrance.me, name="me"),
+    path("privacy/", entrance.privacy, name="privacy"),
+    path("demo/<str:token>/", entrance.demo_sign_in, name="demo_sign_in"),
+    path("studios/new/", studios.new, name="studio_new"),
+    path("studios/<str:ref>/people/", studios.people, name="studio_people"),
+    path("studios/<str:ref>/people/<str:person_ref>/role/", studios.role, name="member_role"),
+    path("studios/<str:ref>/people/<str:person_ref>/remove/", studios.remove, name="member_remove"),
+    path("studios/<str:ref>/invitations/<str:invitation_ref>/revoke/", studios.revoke, name="invitation_revoke"),
+    path("invitations/<str:token>/", invitations.invitation, name="invitation"),
 ]
