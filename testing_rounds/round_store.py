@@ -6,7 +6,7 @@ The number of queries is the same for 4 reports as for 4,000.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from decimal import Decimal
 from typing import Any
 
@@ -18,8 +18,12 @@ from testing_rounds.round_data import Override, Report, RoundData, Zone, ZoneAns
 ZONE_KEYS = ("key", "label", "low", "high", "body_point", "scale_cm")
 
 
-def load_round(found: Round, *, steps: bool = True) -> RoundData:
-    """All submitted reports of a round with its charts. `steps`: with the notes on instruction steps."""
+def load_round(found: Round, *, reports: Sequence[FitReport] | None = None, steps: bool = True) -> RoundData:
+    """The sent reports of a round with its charts, in the order of `reports` where those are given
+    (with their places). `steps`: with the notes on instruction steps.
+    """
+    if reports is None:
+        reports = sent_reports(found)
     version, pattern = found.version, found.version.pattern
     columns = load_columns([version.body_chart, version.finished_chart])
     carried, said = found.carried, pattern.carried
@@ -33,7 +37,7 @@ def load_round(found: Round, *, steps: bool = True) -> RoundData:
         body_chart=_chart(columns, version.body_chart, version.sizes),
         finished_chart=_chart(columns, version.finished_chart, version.sizes),
         zones=tuple(zone(entry) for entry in found.zones),
-        reports=tuple(_reports(found, steps=steps)),
+        reports=tuple(_reports(found, reports, steps=steps)),
         drafted_height=cm(pattern.height_mm),
         stretch=said.get("stretch"),
         pattern_extra=said.get("extra", {"kind": pattern.kind}),
@@ -72,9 +76,13 @@ def _by_report(rows: Iterable[Any], key: Callable[[Any], int]) -> dict[int, list
     return grouped
 
 
-def _reports(found: Round, *, steps: bool) -> Iterable[Report]:
+def sent_reports(found: Round) -> list[FitReport]:
+    """The reports that were sent, with their places, oldest first."""
     sent = FitReport.objects.filter(place__round=found, submitted_at__isnull=False)
-    reports = list(sent.select_related("place").order_by("id"))
+    return list(sent.select_related("place").order_by("id"))
+
+
+def _reports(found: Round, reports: Sequence[FitReport], *, steps: bool) -> Iterable[Report]:
     of_round = {"report__place__round": found, "report__submitted_at__isnull": False}
     verdicts = _by_report(ZoneVerdict.objects.filter(**of_round).order_by("id"), lambda row: row.report_id)
     toile = _by_report(ToileMeasure.objects.filter(**of_round).order_by("id"), lambda row: row.report_id)
