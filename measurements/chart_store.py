@@ -54,9 +54,11 @@ def add_revision(chart: SizeChart, table: ChartTable, *, by: Person | None, note
 def load_columns(revisions: list[ChartRevision | None]) -> dict[int, dict[str, dict[str, Decimal]]]:
     """{revision pk: {measure: {size label: mm}}} of several revisions, in one query."""
     columns: dict[int, dict[str, dict[str, Decimal]]] = {r.pk: {} for r in revisions if r is not None}
-    cells = ChartValue.objects.filter(row__revision__in=columns).order_by("row__position", "size__position")
-    for pk, key, label, mm in cells.values_list("row__revision_id", "row__key", "size__label", "mm"):
-        columns[pk].setdefault(key, {})[label] = mm
+    cells = ChartRow.objects.filter(revision__in=columns).order_by("position", "values__size__position")
+    for pk, key, label, mm in cells.values_list("revision_id", "key", "values__size__label", "values__mm"):
+        column = columns[pk].setdefault(key, {})
+        if label is not None:
+            column[label] = mm
     return columns
 
 

@@ -114,12 +114,13 @@ def _report(
     carried = report.carried
     aside, back = _overrides(weighed)
     stretch = {} if report.stretch is None else {"stretch": report.stretch}
+    measured = {value.key: cm(value.mm) for value in body}
     return Report(
         tester=report.place.alias,
         size=report.size,
         stage=report.stage,
-        submitted=report.submitted_said or report.submitted_at.strftime("%Y-%m-%dT%H:%M:%SZ"),
-        body={**{value.key: cm(value.mm) for value in body}, **carried.get("body", {})},
+        submitted=_submitted(report),
+        body=carried.get("body_said", {**measured, **carried.get("body", {})}),
         test_square=cm(report.test_square_mm),
         zones={verdict.zone: _answer(verdict) for verdict in verdicts},
         steps=tuple(_note(note) for note in notes),
@@ -133,6 +134,13 @@ def _report(
         extra=carried.get("extra", {}),
         keys=tuple(carried.get("keys", ())),
     )
+
+
+def _submitted(report: FitReport) -> str | None:
+    """The time of sending as a file said it, or as the app saw it; a file may have said none."""
+    if report.submitted_said or "keys" in report.carried:
+        return report.submitted_said or None
+    return report.submitted_at.strftime("%Y-%m-%dT%H:%M:%SZ") if report.submitted_at else None
 
 
 def _answer(verdict: ZoneVerdict) -> ZoneAnswer:

@@ -155,12 +155,12 @@ def _zone(zone: Zone) -> dict[str, Any]:
 
 
 def _reports(made: Round, data: RoundData) -> None:
-    places: dict[str, Place] = {}
+    places: dict[str, tuple[Place, Report]] = {}
     for report in data.reports:
-        place = places.get(report.tester)
-        if place is None:
-            place = places[report.tester] = _place(made, report)
-        _report(made, place, report)
+        if report.tester not in places:
+            places[report.tester] = _place(made, report), report
+        place, first = places[report.tester]
+        _report(made, place, report, first)
 
 
 def _place(made: Round, report: Report) -> Place:
@@ -177,8 +177,9 @@ def _place(made: Round, report: Report) -> Place:
     )
 
 
-def _report(made: Round, place: Place, report: Report) -> None:
-    known_body = set(place.body.values.values_list("key", flat=True)) if place.body else set()
+def _report(made: Round, place: Place, report: Report, first: Report) -> None:
+    """One report. The body stands with the place, as the tester's first report gave it."""
+    said = {"body_said": dict(report.body)} if report.body != first.body else {}
     row = FitReport.objects.create(
         place=place,
         stage=report.stage,
@@ -195,9 +196,10 @@ def _report(made: Round, place: Place, report: Report) -> None:
             extra=report.extra,
             keys=report.keys,
             fabric={key: value for key, value in report.fabric.items() if key != "stretch"},
-            body={key: value for key, value in report.body.items() if key not in known_body},
+            body={key: value for key, value in report.body.items() if value is None},
             toile={key: value for key, value in report.toile.items() if value is None},
-        ),
+        )
+        | said,
     )
     ZoneVerdict.objects.bulk_create(
         ZoneVerdict(
