@@ -1,0 +1,183 @@
+"""Photos of a toile: taken in, prepared by a job, taken out again."""
+
+from __future__ import annotations
+
+import hashlib
+import logging
+from functools import partial
+from typing import IO
+
+from django.conf import settings
+from django.core.files.base import ContentFile, File
+from django.core.files.storage import default_storage
+from django.db import transaction
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
+
+from people import audit
+from people.models import ConsentKind
+from people.refs import new_ref
+from testing_rounds.actions.touch import touch_round
+from testing_rounds.actions.visits import studio_of
+from testing_rounds.consents import allows
+from testing_rounds.models import FitReport, Photo, PhotoState, Place, Stage
+
+log = logging.getLogger(__name__)
+
+# Nothing is wrong with the photo: preparing it failed on our side, and can be tried again.
+UNPREPARED = "unprepared"
+
+
+class PhotoRefused(Exception):  # noqa: N818  (it reads as what happened)
+    """A photo that is not taken in; `sentence` tells the tester why."""
+
+    def __init__(self, sentence: str | Promise) -> None:
+        super().__init__(str(sentence))
+        self.sentence = str(sentence)
+
+
+def add_photo(*, place: Place, view: str, source: IO[bytes], size: int, upload_key: str = "") -> Photo:
+    """Take a photo in and let a job prepare it. The same upload twice is one photo.
+
+    `upload_key` is the phone's name for this upload; without one the content names it. Raises PhotoRefused, and
+    photo_work.PhotoError for a file that is no photo.
+    """
+    from testing_rounds.photo_work import inspect_photo
+
+    if not allows(place, ConsentKind.PHOTOS):
+        raise PhotoRefused(_("Allow photos first; then they can be added."))
+    key = upload_key or _digest(source)
+    known = Photo.objects.filter(report__place=place, upload_key=key).first()
+    if known is not None:
+        return known
+    inspect_photo(source, size)
+    photo = Photo(ref=new_ref(), view=view, upload_key=key)
+    source.seek(0)
+    photo.incoming = default_storage.save(f"photos/{place.ref}/{photo.ref}-incoming", File(source))
+    try:
+        kept = _keep(place, photo)
+    except BaseException:
+        default_storage.delete(photo.incoming)
+        raise
+    if kept.ref != photo.ref:
+        default_storage.delete(photo.incoming)
+    return kept
+
+
+@transaction.atomic
+def _keep(place: Place, photo: Photo) -> Photo:
+    from testing_rounds.actions.reports import open_report, ready_for_words
+    from testing_rounds.jobs import prepare_photo
+
+    place = ready_for_words(place)
+    report = open_report(place)
+    known = report.photos.filter(upload_key=photo.upload_key).first()
+    if known is not None:
+        return known
+    if report.photos.count() >= settings.PHOTOS_PER_REPORT:
+        raise PhotoRefused(
+            _("There are %(most)s photos already. Take one out before you add another.")
+            % {"most": settings.PHOTOS_PER_REPORT}
+        )
+    photo.report = report
+    photo.save()
+    _changed(report)
+    audit.record(studio=studio_of(place), by=place, verb="photo_added", thing=photo)
+    prepare_photo.enqueue(photo.ref)
+    return photo
+
+
+def make_ready(ref: str) -> None:
+    """The job: write the two sizes, drop the upload. Run twice it does nothing the second time."""
+    from testing_rounds.photo_work import PhotoError, make_photo
+
+    photo = Photo.objects.select_related("report__place").filter(ref=ref, state=PhotoState.WAITING).first()
+    if photo is None:
+        return
+    try:
+        with default_storage.open(photo.incoming) as source:
+            made = make_photo(source)
+        stem = f"photos/{photo.report.place.ref}/{photo.ref}"
+        large = default_storage.save(f"{stem}-large.jpg", ContentFile(made.large))
+        small = default_storage.save(f"{stem}-small.jpg", ContentFile(made.small))
+    except PhotoError as error:
+        _fail(photo, error.code)
+        return
+    except Exception:
+        log.exception("A photo could not be prepared.")
+        _fail(photo, UNPREPARED)
+        return
+    _settle(photo, large=large, small=small, width=made.width, height=made.height, state=PhotoState.READY)
+
+
+def _settle(photo: Photo, **fields: object) -> None:
+    """Write the outcome, if the photo still waits for one; else drop what was made for nothing."""
+    with transaction.atomic():
+        waiting = Photo.objects.filter(pk=photo.pk, state=PhotoState.WAITING)
+        if waiting.update(incoming="", trouble="", **fields):
+            _delete_files(photo.incoming)
+            _changed(photo.report)
+            return
+    _delete_files(str(fields.get("large", "")), str(fields.get("small", "")))
+
+
+def _fail(photo: Photo, code: str) -> None:
+    keep = photo.incoming if code == UNPREPARED else ""
+    with transaction.atomic():
+        waiting = Photo.objects.filter(pk=photo.pk, state=PhotoState.WAITING)
+        if waiting.update(state=PhotoState.FAILED, trouble=code, incoming=keep) and not keep:
+            _delete_files(photo.incoming)
+
+
+@transaction.atomic
+def try_again(*, photo: Photo) -> bool:
+    """Prepare once more a photo whose upload is still here. False where there is nothing to prepare."""
+    from testing_rounds.jobs import prepare_photo
+
+    unready = Photo.objects.filter(pk=photo.pk).exclude(state=PhotoState.READY).exclude(incoming="")
+    if not unready.update(state=PhotoState.WAITING, trouble=""):
+        return False
+    prepare_photo.enqueue(photo.ref)
+    return True
+
+
+@transaction.atomic
+def remove_photo(*, photo: Photo) -> None:
+    """Take a photo out for good: the row now, its files as soon as that is written."""
+    place = photo.report.place
+    audit.record(studio=studio_of(place), by=place, verb="photo_removed", thing=photo)
+    Photo.objects.filter(pk=photo.pk).delete()
+    _delete_files(photo.incoming, photo.large, photo.small)
+    _changed(photo.report)
+
+
+@transaction.atomic
+def name_view(*, photo: Photo, view: str) -> None:
+    """Say which view a photo shows."""
+    if view != photo.view:
+        Photo.objects.filter(pk=photo.pk).update(view=view)
+        _changed(photo.report)
+
+
+def photos_of(place: Place) -> list[Photo]:
+    return list(Photo.objects.filter(report__place=place, report__stage=Stage.TOILE).select_related("report"))
+
+
+def _changed(report: FitReport) -> None:
+    if report.submitted_at:
+        touch_round(report.place.round_id)
+
+
+def _delete_files(*names: str) -> None:
+    """A deleted row leaves its files: they go when the change is written."""
+    for name in names:
+        if name:
+            transaction.on_commit(partial(default_storage.delete, name), robust=True)
+
+
+def _digest(source: IO[bytes]) -> str:
+    source.seek(0)
+    found = hashlib.sha256()
+    while block := source.read(1 << 20):
+        found.update(block)
+    return found.hexdigest()

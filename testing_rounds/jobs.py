@@ -1,0 +1,43 @@
+"""Jobs of testing rounds. Each may run twice: its effect is written once."""
+
+from __future__ import annotations
+
+from contextlib import suppress
+
+from django.urls import reverse
+from django_tasks import task
+
+from people.access import EDITORS
+from testing_rounds.models import FitReport, Place
+
+
+@task()
+def prepare_photo(ref: str) -> None:
+    """Write the two sizes of an uploaded photo and drop the upload."""
+    from testing_rounds.actions.photos import make_ready
+
+    make_ready(ref)
+
+
+@task()
+def forget_in_time(place_ref: str) -> None:
+    """On the day that was promised: erase a tester's measurements and photos."""
+    from testing_rounds.actions.visits import keep_promise
+
+    place = Place.objects.filter(ref=place_ref).first()
+    if place is not None:
+        keep_promise(place=place)
+
+
+@task()
+def tell_editors(report_ref: str) -> None:
+    """Write to those who decide: a report has come in. The mail says nothing of what is in it, or of whom it is."""
+    from people.mail import MailNotSent, send_after_commit, site_address
+
+    report = FitReport.objects.select_related("place__round__version__pattern__studio").get(ref=report_ref)
+    version = report.place.round.version
+    page = site_address(reverse("report", args=[report.ref]))
+    context = {"version": version, "size": report.size, "page": page}
+    for member in version.pattern.studio.memberships.filter(role__in=EDITORS).select_related("person"):
+        with suppress(MailNotSent):
+            send_after_commit(to=member.person.email, template="tester/mail/report_sent.txt", context=context)

@@ -1,0 +1,187 @@
+"""All that one tester has said in one round, read when it is needed and written field by field."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from functools import cached_property
+from typing import Any
+
+from django.utils import timezone
+
+from measurements.lengths import Length
+from measurements.models import BodyRecord, BodyValue
+from people.models import Consent
+from testing_rounds.consents import day_they_go, standing
+from testing_rounds.models import FitReport, Place, PrintCheck, Stage, StepNote, ToileMeasure, ZoneVerdict
+from testing_rounds.print_check import judge
+
+
+class Book:
+    """One place with its measures, print checks and report. `unit` is the unit of the lengths on the page.
+
+    Reading makes no rows. The writing methods keep what was read in step with the rows, and tell by `changed`
+    whether anything did change.
+    """
+
+    def __init__(self, place: Place, *, unit: str = "") -> None:
+        self.place = place
+        self.round = place.round
+        self.version = place.round.version
+        self.pattern = place.round.version.pattern
+        self.unit = unit if unit in {"cm", "in"} else place.units
+        self.changed = False
+
+    @cached_property
+    def consents(self) -> dict[str, Consent]:
+        return standing([self.place])[self.place.ref]
+
+    @cached_property
+    def report(self) -> FitReport | None:
+        return self.place.reports.filter(stage=Stage.TOILE).first()
+
+    @cached_property
+    def verdicts(self) -> dict[str, ZoneVerdict]:
+        return {row.zone: row for row in self.report.verdicts.all()} if self.report else {}
+
+    @cached_property
+    def toile(self) -> dict[str, ToileMeasure]:
+        return {row.key: row for row in self.report.toile.all()} if self.report else {}
+
+    @cached_property
+    def notes(self) -> dict[tuple[int | None, str], StepNote]:
+        if self.report is None:
+            return {}
+        return {(row.step, row.kind): row for row in self.report.step_notes.filter(carried=None)}
+
+    @cached_property
+    def body(self) -> dict[str, BodyValue]:
+        return {row.key: row for row in self.place.body.values.all()} if self.place.body else {}
+
+    @cached_property
+    def check(self) -> PrintCheck | None:
+        """The newest reading of the test square; it alone counts."""
+        return self.place.print_checks.last()
+
+    @property
+    def zone_keys(self) -> list[str]:
+        return [entry["key"] for entry in self.round.zones]
+
+    @property
+    def body_mm(self) -> dict[str, Decimal]:
+        return {key: row.mm for key, row in self.body.items()}
+
+    # what waits: typed, and not to be counted yet
+
+    def held_back(self, name: str) -> str:
+        """What waits beside a field, in the page's unit or with its own behind it."""
+        held = self.place.pending.get(name)
+        if held is None:
+            return ""
+        return held["text"] if held["unit"] == self.unit or not held.get("length") else f"{held['text']} {held['unit']}"
+
+    def hold_back(self, name: str, text: str, *, length: bool = False) -> None:
+        """Keep a text word for word until it can be used; "" forgets it."""
+        pending = {key: held for key, held in self.place.pending.items() if key != name}
+        if text:
+            pending[name] = {"text": text, "unit": self.unit, "length": length}
+        self.set_place(pending=pending)
+
+    # writing
+
+    def keep_report(self) -> FitReport:
+        """The report, made when the first word of it is said."""
+        if self.report is None:
+            self.report, _ = FitReport.objects.get_or_create(
+                place=self.place,
+                stage=Stage.TOILE,
+                defaults={
+                    "version": self.version,
+                    "size": self.place.size,
+                    "sizes": self.place.sizes,
+                    "file_kind": self.place.paper,
+                    "test_square_mm": worst_reading(self),
+                },
+            )
+            self.changed = True
+        return self.report
+
+    def set_place(self, **fields: Any) -> None:
+        self._set(self.place, fields)
+
+    def set_report(self, **fields: Any) -> None:
+        self._set(self.keep_report(), fields)
+
+    def set_check(self, **fields: Any) -> None:
+        """Write on the newest print check, and let the report know what its square reads."""
+        if self.check is None:
+            self.check = PrintCheck.objects.create(place=self.place, file_kind=self.place.paper)
+        self._set(self.check, fields)
+        self.tell_report_of_print()
+
+    def tell_report_of_print(self) -> None:
+        if self.report is not None:
+            kind = (self.check.file_kind if self.check else "") or self.place.paper
+            self.set_report(test_square_mm=worst_reading(self), file_kind=kind)
+
+    def set_body(self, key: str, length: Length | None) -> None:
+        self._set_row(self.body, BodyValue, {"record": self.body_record(), "key": key}, key, _length_fields(length))
+
+    def body_record(self) -> BodyRecord:
+        if self.place.body is None:
+            given = self.consents["measurements"].given_at if "measurements" in self.consents else timezone.now()
+            record = BodyRecord.objects.create(
+                studio=self.pattern.studio,
+                unit=self.unit,
+                keep_until=day_they_go(given),
+                taken_on=timezone.now().date(),
+            )
+            self.set_place(body=record)
+            return record
+        return self.place.body
+
+    def set_toile(self, key: str, length: Length | None) -> None:
+        """A flat measure, kept as typed and doubled to the full girth."""
+        fields = {"mm": length.mm * 2, "typed": length.typed} if length else None
+        self._set_row(self.toile, ToileMeasure, {"report": self.keep_report(), "key": key}, key, fields)
+
+    def set_note(self, step: int | None, kind: str, fields: dict[str, Any] | None) -> None:
+        where = {"report": self.keep_report(), "step": step, "kind": kind, "position": step or 0}
+        self._set_row(self.notes, StepNote, where, (step, kind), fields)
+
+    def set_verdict(self, zone: str, fields: dict[str, Any] | None) -> None:
+        self._set_row(self.verdicts, ZoneVerdict, {"report": self.keep_report(), "zone": zone}, zone, fields)
+
+    def _set(self, row: Any, fields: dict[str, Any]) -> None:
+        new = {name: value for name, value in fields.items() if getattr(row, name) != value}
+        if not new:
+            return
+        for name, value in new.items():
+            setattr(row, name, value)
+        row.save(update_fields=[*new, *(["saved"] if isinstance(row, FitReport) else [])])
+        self.changed = True
+
+    def _set_row(
+        self, rows: dict[Any, Any], model: Any, where: dict[str, Any], key: Any, fields: dict[str, Any] | None
+    ) -> None:
+        """Make, change or (None) remove one row of a field."""
+        row = rows.get(key)
+        if fields is None:
+            if row is not None:
+                row.delete()
+                del rows[key]
+                self.changed = True
+        elif row is None:
+            rows[key] = model.objects.create(**where, **fields)
+            self.changed = True
+        else:
+            self._set(row, fields)
+
+
+def _length_fields(length: Length | None) -> dict[str, Any] | None:
+    return {"mm": length.mm, "typed": length.typed, "unit": length.unit} if length else None
+
+
+def worst_reading(book: Book) -> Decimal | None:
+    """Of the square across and down, the reading that is further off: a girth or a length, one of them is wrong."""
+    worst = judge(book.check, book.version.test_square_mm).worst
+    return worst.read_mm if worst else None
