@@ -8,13 +8,20 @@ import subprocess
 from pathlib import Path
 
 from . import native
+from .environment import VENV
 
 NAMES = ["chromium", "chromium-browser", "google-chrome"]
 MAC_PLACES = [
     Path("/Applications/Chromium.app/Contents/MacOS/Chromium"),
     Path("/Applications/Google Chrome.app/Contents/MacOS/Google Chrome"),
 ]
-PACKAGES = {"apt-get": ["chromium"], "brew": ["--cask", "chromium"], "dnf": ["chromium"], "pacman": ["chromium"]}
+# libatomic1: the driver of the test library is linked against it, and a small Debian has it not.
+PACKAGES = {
+    "apt-get": ["chromium", "libatomic1"],
+    "brew": ["--cask", "chromium"],
+    "dnf": ["chromium"],
+    "pacman": ["chromium"],
+}
 
 
 def program() -> str:
@@ -31,12 +38,18 @@ def _runs(path: str) -> bool:
     return subprocess.run([path, "--version"], capture_output=True, check=False).returncode == 0
 
 
+def driver_runs() -> bool:
+    """Whether the program between the test library and the browser finds its libraries."""
+    return any(_runs(str(path)) for path in VENV.glob("lib/python*/site-packages/playwright/driver/node"))
+
+
 def ensure(*, log: Path) -> str:
-    """Install Chromium where that is allowed; else the sentence to show, "" when it is there."""
+    """Install Chromium where that is allowed; else the sentence to show, "" when browser tests can run."""
     packages = PACKAGES.get(native.manager(), [])
-    if not program() and packages:
+    if not (program() and driver_runs()) and packages:
         native.install(packages, log=log)
-    if program():
+    if program() and driver_runs():
         return ""
     how = f"Run: {native.command_line(packages)}" if packages else "Install it, or name it in CHROMIUM."
-    return f"Chromium is missing. {how}"
+    what = "A library of Chromium's driver" if program() else "Chromium"
+    return f"{what} is missing. {how}"
