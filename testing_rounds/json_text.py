@@ -57,7 +57,10 @@ def shown(value: Any, most: int = 40) -> str:
     """A value as JSON in one short line, for a sentence."""
     if isinstance(value, dict | list):
         return "an object" if isinstance(value, dict) else "a list"
-    text = json.dumps(value, ensure_ascii=False) if not isinstance(value, int) or abs(value) < 10**most else "a number"
+    if isinstance(value, int) and abs(value) >= 10**most:
+        return "a number of many digits"
+    text = json.dumps(value, ensure_ascii=False)
+    text = text if text.isprintable() else json.dumps(value)
     return text if len(text) <= most else text[: most - 1] + "…"
 
 

@@ -34,7 +34,8 @@ NAME, SIZE, ZONE_KEY, LABEL, TESTER, VERSION, STAGE, MOMENT, REASON = 120, 20, 6
 # The keys that are ours, each with the value that an absent one stands for; one that is _NEEDED may not be absent.
 _NEEDED: Any = object()
 # A file of our own spells these out even where they are empty.
-_SPELLED = set("base_size test_square body_chart finished_chart stage submitted body zones steps".split())
+_SPELLED = {"base_size", "test_square", "body_chart", "finished_chart"}
+_SPELLED |= {"stage", "submitted", "body", "zones", "steps"}
 _TOP: dict[str, Any] = {
     "round_file": _NEEDED,
     "pattern": _NEEDED,

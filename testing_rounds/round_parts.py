@@ -9,6 +9,8 @@ from testing_rounds.json_text import Path, one_line, shown
 
 Bounds = tuple[float, float]
 
+LONGEST_SENTENCE = 300
+
 _ABSENT: Any = object()
 _ONE_OF = {"reports": "report", "zones": "zone", "steps": "step", "sizes": "size"}
 
@@ -78,7 +80,7 @@ class Part:
     def fault(self, sentence: str) -> NoReturn:
         """Say something of this part as a whole."""
         where = place(self.document, self.path)
-        raise RoundFileError(f"{where}: {sentence}" if where else sentence)
+        raise RoundFileError(one_line(f"{where}: {sentence}" if where else sentence, LONGEST_SENTENCE))
 
     def refuse(self, name: str, value: Any, must: str) -> NoReturn:
         """Say what a value is, and what it must be."""

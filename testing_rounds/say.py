@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from measurements.sentences import Sentence, gettext_noop, sentence
 from testing_rounds.counts import Coverage
 from testing_rounds.reading import Flag, Reading
-from testing_rounds.round_data import RoundData, Zone
+from testing_rounds.round_data import Zone
 
 _ = gettext_noop
 
@@ -63,13 +63,13 @@ _FLAGS = {
 }
 
 
-def title(reading: Reading, zone: Zone, data: RoundData) -> Sentence:
-    """The situation of a zone in one line: "The waist is tight in size 18 alone"."""
+def title(reading: Reading, zone: Zone, sizes: Sequence[str]) -> Sentence:
+    """The situation of a zone in one line: "The waist is tight in size 18 alone". `sizes` is the whole range."""
     word = zone.low if reading.direction < 0 else zone.high
-    code = _title_code(reading, data.sizes)
-    sizes = listed(reading.sizes)
+    code = _title_code(reading, sizes)
+    touched = listed(reading.sizes)
     edge = reading.sizes[-1 if code == "from_size_down" else 0] if reading.sizes else ""
-    places = {"claim": claim(zone, word), "zone": _capital(zone.label), "word": word, "sizes": sizes, "edge": edge}
+    places = {"claim": claim(zone, word), "zone": _capital(zone.label), "word": word, "sizes": touched, "edge": edge}
     wanted = {name: value for name, value in places.items() if f"%({name})s" in _TITLES[code]}
     return sentence(f"title_{code}", _TITLES[code], **wanted)
 

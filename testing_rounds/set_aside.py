@@ -70,6 +70,7 @@ class Rules:
 
 USUAL = Rules()
 
+
 @dataclass(frozen=True)
 class Reason:
     """One reason to set an answer aside."""
