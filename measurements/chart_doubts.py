@@ -19,13 +19,13 @@ from measurements.measures import Measure
 from measurements.sentences import Sentence, gettext_noop, sentence
 
 # A step is out of line when both steps beside a cell leave the neighbours' by half, one up and one down,
-# or when one step is more than two and a half times theirs. Below half a centimetre it is rounding;
-# lengths are often graded in blocks, so a lone step of up to two centimetres is one of these.
+# or when one step is more than two and a half times theirs. Below half a centimetre (lengths: one) it is
+# rounding. A row that mostly stands still is graded in blocks, and its steps are not judged.
 # (Judgement; checked on the published charts of the tests, where none of these rules speaks.)
 SLIP_SHARE = Decimal("0.5")
 JUMP_TIMES = Decimal("2.5")
 ROUNDING_MM = Decimal(5)
-BLOCK_MM = Decimal(20)
+LENGTH_ROUNDING_MM = Decimal(10)
 NEIGHBOURS = 4
 # The girths by which a size is chosen: two sizes that share one cannot be told apart by it.
 CHOOSING_GIRTHS = frozenset({"bust", "high_bust", "under_bust", "waist", "high_hip", "hip"})
@@ -128,20 +128,20 @@ def _order(row: RowRead, doubts: Doubts) -> Doubts:
 def _steps(row: RowRead, doubts: Doubts) -> Doubts:
     mm = {i: length.mm for i, length in _lengths(row, doubts)}
     steps = {i: mm[i] - mm[i - 1] for i in mm if i - 1 in mm}
-    grant = ROUNDING_MM if row.measure is None or row.measure.girth else BLOCK_MM
+    grant = ROUNDING_MM if row.measure is None or row.measure.girth else LENGTH_ROUNDING_MM
     found: Doubts = {}
     for i in mm:
         others = sorted((step for step in steps if step not in {i, i + 1}), key=lambda step: abs(step - i))[:NEIGHBOURS]
         if len(others) < 2:
             continue
         usual = median(steps[step] for step in others)
+        if usual <= 0:
+            continue
         before, after = steps.get(i), steps.get(i + 1)
         if before is not None and after is not None and _slip(before - usual, after - usual, usual):
-            said = gettext_noop(
-                "The steps beside %(typed)s are %(before)s and %(after)s; those near are %(usual)s."
-            )
+            said = gettext_noop("The steps beside %(typed)s are %(before)s and %(after)s; those near are %(usual)s.")
             found[i] = sentence("slip", said, typed=row.cells[i].typed, before=before, after=after, usual=usual)
-        elif before is not None and before > JUMP_TIMES * max(usual, Decimal(0)) + grant:
+        elif before is not None and before > JUMP_TIMES * usual + grant:
             said = gettext_noop("The step up to %(typed)s is %(step)s; those near are %(usual)s.")
             found[i] = sentence("jump", said, typed=row.cells[i].typed, step=before, usual=usual)
     return found
@@ -212,9 +212,7 @@ def _row_doubt(row: RowRead, earlier: str | None) -> Sentence | None:
         said = gettext_noop("“%(label)s” measures the same as “%(earlier)s” above. Keep one of them.")
         return sentence("same_measure", said, label=row.label, earlier=earlier)
     if row.measure is None:
-        said = gettext_noop(
-            "“%(label)s” is not a measurement known here. It is kept, but its range is not checked."
-        )
+        said = gettext_noop("“%(label)s” is not a measurement known here. It is kept, but its range is not checked.")
         return sentence("unknown_measure", said, label=row.label)
     return None
 
@@ -222,7 +220,7 @@ def _row_doubt(row: RowRead, earlier: str | None) -> Sentence | None:
 def chart_doubts(
     labels: Sequence[str], rows: Sequence[RowRead], *, guessed: Unit | None = None, left_out: Sequence[str] = ()
 ) -> tuple[Sentence, ...]:
-    """What is doubtful about the chart as a whole."""
+    """What is doubtful about the chart as a whole; `guessed` is the unit that neither person nor sheet named."""
     doubts: list[Sentence] = []
     if guessed:
         said = gettext_noop("The sheet names no unit. It was read as %(unit)s, which fits most of its numbers.")

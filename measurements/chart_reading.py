@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from measurements.body_measures import BODY_MEASURES
 from measurements.chart_doubts import (
@@ -94,13 +95,19 @@ def _names_in(grid: Grid, catalogue: Catalogue) -> int:
 def _from_grid(grid: Grid, unit: Unit | None, catalogue: Catalogue, limits: ChartLimits) -> ChartDraft:
     layout = find_layout(grid, catalogue)
     if not layout.sizes or not layout.rows:
-        said = gettext_noop(
-            "There is no chart here. Put the sizes in the first row and a measurement in each row."
-        )
+        said = gettext_noop("There is no chart here. Put the sizes in the first row and a measurement in each row.")
         return _refused(sentence("no_chart", said), unit)
     if known := unit or layout.unit:
-        return _draft(layout, known, catalogue, limits)
+        draft = _draft(layout, known, catalogue, limits)
+        return replace(draft, doubts=(*_conflict(unit, layout.unit), *draft.doubts))
     return _draft(layout, _likeliest_unit(layout, catalogue, limits), catalogue, limits, guessed=True)
+
+
+def _conflict(chosen: Unit | None, stated: Unit | None) -> tuple[Sentence, ...]:
+    if chosen is None or stated is None or chosen == stated:
+        return ()
+    said = gettext_noop("The sheet says %(stated)s; it was read as %(chosen)s, as you chose.")
+    return (sentence("unit_conflict", said, stated=stated, chosen=chosen),)
 
 
 def _draft(

@@ -55,7 +55,9 @@ def split_unit(label: str) -> tuple[str, Unit | None]:
 def stated_unit(text: str) -> Unit | None:
     """The unit that a title or a corner cell names, if it names one and not two."""
     found = {unit for word, unit in _UNIT_NAMES.items() if word != '"' and re.search(rf"\b{word}\b", text.lower())}
-    if "in" in found and not re.search(r"\b(inch|inches|ins)\b|[(\[,]\s*in\b\.?|^in\.?$", text.lower()):
+    if "in" in found and not re.search(
+        r"\b(inch|inches|ins)\b|[(\[]\s*in\.?\s*[)\]]|(^|[\s,;:/-])in\.?$", text.lower()
+    ):
         found.discard("in")
     return found.pop() if len(found) == 1 else None
 

@@ -11,7 +11,7 @@ from decimal import Decimal
 from measurements.sentences import Sentence, gettext_noop, sentence
 from measurements.size_advice_types import Between, Blend, PatternChange, PatternFacts, Preference, SizeAdvice
 from measurements.size_case import Case, Spot, find_spot
-from measurements.size_reasons import chooser, place_name, say_blend, say_change, warnings, where
+from measurements.size_reasons import beyond, chooser, place_name, say_blend, say_change, warnings, where
 
 # All common practice, no source.
 # A garment with this much ease forgives the smaller size.
@@ -65,21 +65,12 @@ def _inside(case: Case, spot: Spot) -> SizeAdvice:
 def _outside(case: Case, spot: Spot) -> SizeAdvice:
     """No guess; but what the nearest size would leave."""
     left = case.left(case.facts.primary, spot.lower)
-    size, place = case.facts.sizes[spot.lower], place_name(case.facts.primary)
-    if left:
-        said = gettext_noop(
-            "The chart ends at size %(size)s, which leaves %(left)s at the %(place)s: none fits as drafted."
-        )
-        end = sentence("outside", said, size=size, left=left.mm, place=place)
-    else:
-        said = gettext_noop("The chart ends at size %(size)s: none fits as drafted.")
-        end = sentence("outside", said, size=size)
     return SizeAdvice(
         None,
         outside=True,
         ease_left=(left,) if left else (),
         by_bust=_by_bust(case),
-        reasons=(*chooser(case), end),
+        reasons=(*chooser(case), beyond(case, spot)),
     )
 
 

@@ -36,14 +36,46 @@ def chooser(case: Case) -> Iterator[Sentence]:
 
 
 def where(case: Case, spot: Spot, chosen: int) -> Sentence:
-    facts, place = case.facts, case.facts.primary
-    if spot.undecided and spot.upper is not None:
+    """Where the choosing length falls on the chart."""
+    return _between(case, spot) if spot.undecided else _nearest(case, chosen)
+
+
+def _between(case: Case, spot: Spot) -> Sentence:
+    if case.cup_off is not None:
+        said = gettext_noop("High bust and drafted cup make %(mm)s, between size %(lower)s and size %(upper)s.")
+    else:
         said = gettext_noop("At the %(place)s, %(mm)s lies between size %(lower)s and size %(upper)s.")
-        lower, upper = facts.sizes[spot.lower], facts.sizes[spot.upper]
-        return sentence("between", said, place=place_name(place), mm=case.chooser_mm, lower=lower, upper=upper)
-    said = gettext_noop("At the %(place)s, %(mm)s is nearest to size %(size)s, drafted for %(chart)s.")
-    chart = facts.body_at(place, chosen) or Decimal(0)
-    return sentence("nearest", said, place=place_name(place), mm=case.chooser_mm, size=facts.sizes[chosen], chart=chart)
+    lower, upper = case.facts.sizes[spot.lower], case.facts.sizes[spot.lower + 1 if spot.upper is None else spot.upper]
+    place = place_name(case.facts.primary)
+    return sentence("between", said, place=place, mm=case.chooser_mm, lower=lower, upper=upper)
+
+
+def _nearest(case: Case, chosen: int) -> Sentence:
+    if case.cup_off is not None:
+        said = gettext_noop("High bust and drafted cup make %(mm)s, nearest to size %(size)s, drafted for %(chart)s.")
+    else:
+        said = gettext_noop("At the %(place)s, %(mm)s is nearest to size %(size)s, drafted for %(chart)s.")
+    place, size = case.facts.primary, case.facts.sizes[chosen]
+    chart = case.facts.body_at(place, chosen) or Decimal(0)
+    return sentence("nearest", said, place=place_name(place), mm=case.chooser_mm, size=size, chart=chart)
+
+
+def beyond(case: Case, spot: Spot) -> Sentence:
+    """The body lies past an end of the chart: what the size at that end would leave, and no advice."""
+    place = case.facts.primary
+    left = case.left(place, spot.lower)
+    if left is None:
+        said = gettext_noop("The chart ends at size %(size)s. No size of this pattern is advised.")
+    elif spot.lower == 0:
+        said = gettext_noop(
+            "The smallest size, %(size)s, leaves %(left)s at the %(place)s. No size of this pattern is advised."
+        )
+    else:
+        said = gettext_noop(
+            "The largest size, %(size)s, leaves %(left)s at the %(place)s. No size of this pattern is advised."
+        )
+    values = {"left": left.mm} if left else {}
+    return sentence("outside", said, size=case.facts.sizes[spot.lower], place=place_name(place), **values)
 
 
 def say_change(change: PatternChange) -> Iterator[Sentence]:
@@ -59,20 +91,29 @@ def say_blend(case: Case, blend: Blend, chosen: int) -> Iterator[Sentence]:
     left, place, size = case.left(blend.place, chosen), place_name(blend.place), case.facts.sizes[chosen]
     if left is None:
         return
-    if blend.to_size is None or blend.left is None:
-        said = gettext_noop("At the %(place)s size %(size)s leaves %(left)s, and no larger size keeps the least ease.")
-        yield sentence("no_blend", said, place=place, size=size, left=left.mm)
-    elif blend.sizes_apart > 0:
-        said = gettext_noop("At the %(place)s size %(size)s leaves %(left)s. Blend to size %(to)s: it leaves %(more)s.")
-        yield sentence("blend_up", said, place=place, size=size, left=left.mm, to=blend.to_size, more=blend.left.mm)
+    if blend.sizes_apart < 0:
+        said = gettext_noop("At the %(place)s size %(size)s is a whole size loose.")
+        yield sentence("loose", said, place=place, size=size)
+    elif left.mm < 0:
+        said = gettext_noop("At the %(place)s size %(size)s is %(short)s too small.")
+        yield sentence("too_small", said, place=place, size=size, short=-left.mm)
     else:
+        said = gettext_noop("At the %(place)s size %(size)s leaves only %(left)s.")
+        yield sentence("tight", said, place=place, size=size, left=left.mm)
+    yield _remedy(blend, place)
+
+
+def _remedy(blend: Blend, place: Term) -> Sentence:
+    if blend.to_size is None or blend.left is None:
         said = gettext_noop(
-            "At the %(place)s size %(size)s is a whole size loose. Blend to size %(to)s: it leaves %(less)s."
+            "No larger size keeps the least ease: sew a toile first and widen the %(place)s on it."
         )
-        yield sentence("blend_down", said, place=place, size=size, to=blend.to_size, less=blend.left.mm)
+        return sentence("no_blend", said, place=place)
     if blend.toile_first:
-        said = gettext_noop("That changes the seam a good deal: sew a toile of the %(place)s first.")
-        yield sentence("toile_first", said, place=place)
+        said = gettext_noop("Blend to size %(to)s there, which leaves %(left)s; it is far, so sew a toile first.")
+        return sentence("toile_first", said, to=blend.to_size, left=blend.left.mm)
+    said = gettext_noop("Blend to size %(to)s there: it leaves %(left)s.")
+    return sentence("blend", said, to=blend.to_size, left=blend.left.mm)
 
 
 def warnings(case: Case, ease_left: tuple[EaseLeft, ...], blends: tuple[Blend, ...]) -> Iterator[Sentence]:
