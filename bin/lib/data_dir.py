@@ -24,7 +24,7 @@ def prepare(folder: Path) -> int:
     A folder that was new or empty is marked as ours. Returns the open handle that is the hold.
     """
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     except (FileExistsError, NotADirectoryError):
         raise Stop(f"DATA_DIR is {folder}, and that is not a folder.") from None
     if folder == ROOT / "var" or not any(folder.iterdir()):
@@ -32,6 +32,14 @@ def prepare(folder: Path) -> int:
     handle = os.open(folder, os.O_RDONLY)
     fcntl.flock(handle, fcntl.LOCK_SH)
     return handle
+
+
+def new_log(folder: Path) -> Path:
+    """An empty log of this start, for its owner alone: it holds the links to sign in."""
+    log = folder / "start.log"
+    log.unlink(missing_ok=True)
+    log.touch(mode=0o600)
+    return log
 
 
 def empty(folder: Path) -> None:

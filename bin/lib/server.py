@@ -45,6 +45,7 @@ class Server:
         self.port: int = held.getsockname()[1]
         self.lines: list[str] = []
         self.shown = False
+        self.turn = threading.Lock()
         self.log = log
         bound = ["--bind", f"fd://{held.fileno()}"]
         command: list[str | Path] = [PYTHON, "-m", "gunicorn", *bound, *OPTIONS, *QUIET, "config.wsgi"]
@@ -69,13 +70,14 @@ class Server:
         assert self.child.stdout is not None
         with self.log.open("a", encoding="utf-8") as written:
             for line in self.child.stdout:
-                if self.shown:
-                    sys.stdout.write(line)
-                    sys.stdout.flush()
-                else:
-                    self.lines.append(line)
-                    written.write(line)
-                    written.flush()
+                with self.turn:
+                    if self.shown:
+                        sys.stdout.write(line)
+                        sys.stdout.flush()
+                    else:
+                        self.lines.append(line)
+                        written.write(line)
+                        written.flush()
 
     def wait_until_ready(self) -> None:
         """Return once the first page really came. Raises Stop when the server ends or never answers."""
@@ -108,9 +110,10 @@ class Server:
 
     def show_output(self) -> None:
         """From now on its output is the person's: mail printed to the console, warnings."""
-        sys.stdout.write("".join(self.lines))
-        sys.stdout.flush()
-        self.shown = True
+        with self.turn:
+            sys.stdout.write("".join(self.lines))
+            sys.stdout.flush()
+            self.shown = True
 
     def wait(self) -> int:
         return self.child.wait()
