@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.http import Http404, HttpRequest
 
 from people.access import EVERY_ROLE, membership_for
-from releases.models import Pattern, Version
+from releases.models import Pattern, PatternFile, Version
 
 
 def pattern_for(request: HttpRequest, ref: str, roles: frozenset[str] = EVERY_ROLE) -> Pattern:
@@ -28,3 +28,12 @@ def version_for(request: HttpRequest, ref: str, roles: frozenset[str] = EVERY_RO
         raise Http404
     membership_for(request, version.pattern.studio, roles)
     return version
+
+
+def file_for(request: HttpRequest, ref: str, roles: frozenset[str] = EVERY_ROLE) -> PatternFile:
+    """The pattern file of that ref, for its studio's people in one of the roles."""
+    found = PatternFile.objects.select_related("version__pattern__studio").filter(ref=ref).first()
+    if found is None:
+        raise Http404
+    membership_for(request, found.version.pattern.studio, roles)
+    return found

@@ -1,6 +1,25 @@
+from __future__ import annotations
+
+from functools import partial
+from typing import Any
+
 from django.apps import AppConfig
+from django.db import transaction
+from django.db.models.signals import post_delete
 
 
 class ReleasesConfig(AppConfig):
     name = "releases"
     verbose_name = "Releases"
+
+    def ready(self) -> None:
+        from releases.models import PatternFile
+
+        post_delete.connect(_forget_content, sender=PatternFile, dispatch_uid="forget_content")
+
+
+def _forget_content(instance: Any, **_: Any) -> None:
+    """A row may go in many ways, also with its studio: its content goes with the last row that names it."""
+    from releases.files import forget_unused
+
+    transaction.on_commit(partial(forget_unused, instance.stored))

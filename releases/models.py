@@ -65,7 +65,9 @@ class Version(Referenced):
     number = models.CharField(_("version"), max_length=40)
     state = models.CharField(max_length=12, choices=VersionState, default=VersionState.DRAFT)
     body_chart = models.ForeignKey(ChartRevision, null=True, on_delete=models.RESTRICT, related_name="+")
-    finished_chart = models.ForeignKey(ChartRevision, null=True, blank=True, on_delete=models.RESTRICT, related_name="+")
+    finished_chart = models.ForeignKey(
+        ChartRevision, null=True, blank=True, on_delete=models.RESTRICT, related_name="+"
+    )
     sizes = models.JSONField(_("sizes"), default=list)
     base_size = models.CharField(_("base size"), max_length=20, blank=True)
     what_changed = models.TextField(_("what changed"), blank=True)
@@ -79,6 +81,22 @@ class Version(Referenced):
 
     def __str__(self) -> str:
         return f"{self.pattern} {self.number}"
+
+    @property
+    def is_draft(self) -> bool:
+        """Whether its charts, sizes, steps and numbers may still change: nobody has sewn from it."""
+        return self.state == VersionState.DRAFT
+
+    def current_files(self) -> models.QuerySet[PatternFile]:
+        """Its files in use; those that were replaced stay in the history."""
+        return self.files.filter(replaced_at=None)
+
+    def newer_chart(self) -> ChartRevision | None:
+        """The chart's newest revision where this draft still stands on an older one; nothing once it is tested."""
+        if not self.is_draft or self.body_chart is None:
+            return None
+        newest = self.body_chart.chart.latest()
+        return newest if newest and newest.pk != self.body_chart_id else None
 
 
 class FileKind(models.TextChoices):

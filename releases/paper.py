@@ -110,7 +110,7 @@ def _fetcher(pictures: Mapping[str, Picture]) -> Any:
 
 
 def read_own(url: str, pictures: Mapping[str, Picture]) -> tuple[bytes, str]:
-    """Content and type behind a name below the base, or `image:NAME`; any other address raises ForbiddenAddressError."""
+    """Content and type behind a name below the base, or `image:NAME`. Raises ForbiddenAddressError for all else."""
     address = urlsplit(url)
     name = unquote(address.path).lstrip("/")
     if address.scheme == "image" and name in pictures:

@@ -1,19 +1,21 @@
 from django.urls import path
 
-from config.stub import stub
+from releases.views import files, finished, patterns, tables, versions
 
 urlpatterns = [
-    path("studios/<str:ref>/", stub, name="studio"),
-    path("studios/<str:ref>/patterns/new/", stub, name="pattern_new"),
-    path("patterns/<str:ref>/", stub, name="pattern"),
-    path("patterns/<str:ref>/edit/", stub, name="pattern_edit"),
-    path("patterns/<str:ref>/versions/new/", stub, name="version_new"),
-    path("versions/<str:ref>/", stub, name="version"),
-    path("versions/<str:ref>/edit/", stub, name="version_edit"),
-    path("versions/<str:ref>/finished/", stub, name="version_finished"),
-    path("versions/<str:ref>/steps/", stub, name="version_steps"),
-    path("versions/<str:ref>/files/", stub, name="version_files"),
-    path("files/<str:ref>/", stub, name="file"),
-    path("versions/<str:ref>/measurements/", stub, name="measurement_tables"),
-    path("versions/<str:ref>/measurements.pdf", stub, name="measurement_tables_pdf"),
+    path("studios/<str:ref>/", patterns.studio, name="studio"),
+    path("studios/<str:ref>/patterns/new/", patterns.pattern_new, name="pattern_new"),
+    path("patterns/<str:ref>/", patterns.pattern, name="pattern"),
+    path("patterns/<str:ref>/edit/", patterns.pattern_edit, name="pattern_edit"),
+    path("patterns/<str:ref>/versions/new/", versions.version_new, name="version_new"),
+    path("versions/<str:ref>/", versions.version, name="version"),
+    path("versions/<str:ref>/edit/", versions.version_edit, name="version_edit"),
+    path("versions/<str:ref>/chart/", versions.version_chart, name="version_chart"),
+    path("versions/<str:ref>/finished/", finished.version_finished, name="version_finished"),
+    path("versions/<str:ref>/steps/", versions.version_steps, name="version_steps"),
+    path("versions/<str:ref>/files/", files.version_files, name="version_files"),
+    path("files/<str:ref>/", files.file, name="file"),
+    path("files/<str:ref>/remove/", files.file_remove, name="file_remove"),
+    path("versions/<str:ref>/measurements/", tables.tables, name="measurement_tables"),
+    path("versions/<str:ref>/measurements.pdf", tables.tables_document, name="measurement_tables_pdf"),
 ]

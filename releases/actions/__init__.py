@@ -1,0 +1,22 @@
+"""What changes patterns and their versions. Each verb is one transaction, and leaves its entry in the trail."""
+
+from releases.actions.files import add_file, remove_file
+from releases.actions.finished import write_finished
+from releases.actions.patterns import change_pattern, create_pattern
+from releases.actions.refused import Refused
+from releases.actions.steps import write_steps
+from releases.actions.versions import begin_testing, change_version, create_version, take_over_chart
+
+__all__ = [
+    "Refused",
+    "add_file",
+    "begin_testing",
+    "change_pattern",
+    "change_version",
+    "create_pattern",
+    "create_version",
+    "remove_file",
+    "take_over_chart",
+    "write_finished",
+    "write_steps",
+]
