@@ -133,6 +133,16 @@ def test_an_inch_mark_does_not_swallow_the_rest_of_the_table():
     assert values(draft)["waist"] == [Decimal("584.2"), Decimal("609.6")]
 
 
+def test_a_lone_quote_at_the_head_of_a_cell_does_neither():
+    draft = read_chart_text('"in inches\t6\t8\nBust\t30\t31\nWaist\t23\t24')
+    assert values(draft)["waist"] == [Decimal("584.2"), Decimal("609.6")]
+
+
+def test_a_chart_of_unknown_measurements_is_turned_by_its_size_labels():
+    draft = read_chart_text("Size (cm)\tHead\tGlove\n6\t54\t17\n8\t55\t18\nXL\t58\t20")
+    assert (labels(draft), values(draft)) == (["6", "8", "XL"], {"head": [540, 550, 580], "glove": [170, 180, 200]})
+
+
 def test_a_chart_without_size_labels_keeps_its_numbers_and_asks_for_them():
     draft = read_chart_text("Bust\t80\t84\nWaist\t62\t66")
     assert values(draft) == {"bust": [800, 840], "waist": [620, 660]}

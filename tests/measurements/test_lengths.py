@@ -100,6 +100,11 @@ def test_a_refusal_is_one_sentence_with_the_text_in_it():
     assert error.value.sentence.text(lambda said: said.replace("Give one length", "Une seule")).endswith("Une seule.")
 
 
+@pytest.mark.parametrize("typed", ["9/8", "8/8", "0/8", "34 8/8", "1/0", "1/7"])
+def test_a_fraction_is_less_than_one_and_on_a_tape(typed):
+    assert why(typed, "in") == "bad_fraction"
+
+
 def test_a_very_long_text_is_shortened_in_its_refusal():
     with pytest.raises(LengthError) as error:
         read_length("9" * 4000, "cm")
