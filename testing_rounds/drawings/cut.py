@@ -17,10 +17,11 @@ from testing_rounds.zones import zones_for
 _SLEEVE = frozenset({"cap", "upper_arm", "sleeve_length"})
 LOWER_KINDS = frozenset({"skirt", "trousers"})
 
-# Wide zones first, so that the narrow ones and their targets lie above them.
+# From below to above: wide zones, then lines with the wider targets that they borrow from them, then the small
+# zones, which must keep all they have.
 _ORDER = (
     "across_back", "bust", "front_length", "back_length", "waist", "high_hip", "hip", "rise", "thigh", "neck",
-    "shoulder", "cap", "upper_arm", "sleeve_length", "length", "strap", "armhole", "shoulder_line", "bust_point",
+    "length", "bust_point", "shoulder_line", "armhole", "strap", "shoulder", "sleeve_length", "cap", "upper_arm",
 )  # fmt: skip
 _PAIRS = frozenset(
     {"shoulder", "shoulder_line", "armhole", "strap", "cap", "upper_arm", "sleeve_length", "thigh", "bust_point"}
@@ -79,11 +80,19 @@ _HEM_WALK = {
 }
 _LEG = "side_thigh side_leg side_leg_hem leg_hem_low inside_leg_hem inside_leg inside_thigh"
 
+_REACHES: dict[str, tuple[str, float]] = {
+    "armhole": ("inner_top inner_low", 24),
+    "strap": ("strap_inner", 26),
+    "bust_point": ("dart_upper", 40),
+    "sleeve_length": ("cuff", 50),
+    "cap": ("cap_outer", 26),
+    "upper_arm": ("sleeve_outer", 20),
+}
 # Where a label points: on the right half, in form units; sleeves and hems point at the middle of their loop.
 _SPOTS: dict[str, Point] = {
-    "neck": (196, 106), "shoulder": (238.5, 106), "shoulder_line": (241, 83), "armhole": (245, 134),
-    "strap": (227, 100), "bust": (234, 205), "bust_point": (222, 182.5), "front_length": (232, 233),
-    "across_back": (232, 160), "back_length": (232, 233), "waist": (229, 272), "high_hip": (242, 316),
+    "neck": (196, 106), "shoulder": (238.5, 106), "shoulder_line": (241, 83), "armhole": (241.5, 131),
+    "strap": (227, 100), "bust": (206, 197), "bust_point": (222, 182.5), "front_length": (232, 233),
+    "across_back": (218, 166), "back_length": (232, 233), "waist": (229, 272), "high_hip": (242, 316),
     "hip": (250, 368), "rise": (240, 411), "thigh": (244, 456),
 }  # fmt: skip
 
@@ -177,19 +186,13 @@ def _middle(one: Seam) -> Point:
 
 
 def _reach(parts: Seams, key: str, kind: str) -> tuple[tuple[Seam, ...], float]:
-    """A wider target for zones that are lines: at least 44 px tall or wide where a neighbour can spare it."""
+    """An unseen stroke, and its width, that widens the target of a narrow zone: into a wide neighbour or outwards."""
     if key == "shoulder_line":
-        lifted = tuple((x + 4, y - 15) for x, y in parts["shoulder"])
-        return _both([lifted]), 46
-    if key == "armhole":
-        return _both([joined(parts["armhole_top"], parts["armhole_low"])]), 22
-    if key == "strap":
-        return _both([parts["strap_outer"]]), 22
-    if key == "bust_point":
-        return _both([parts["dart_upper"]]), 40
+        return _both([tuple((x + 4, y - 15) for x, y in parts["shoulder"])]), 46
     if key == "length":
-        return _both([parts[_HEMS[kind].split()[-1 if kind != "trousers" else 1].lstrip("-")]]), 66
-    return (), 0.0
+        return _both([parts[_HEMS[kind].split()[1 if kind == "trousers" else -1]]]), 66
+    walk, width = _REACHES.get(key, ("", 0))
+    return (_both([_walk(parts, walk)]) if walk else ()), width
 
 
 def _ground(parts: Seams, sleeved: bool) -> tuple[Seam, ...]:
