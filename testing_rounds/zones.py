@@ -158,7 +158,7 @@ _ALL = (
         (_("short"), _("The draft is short in the back.")),
         (_("long"), _("The cloth folds above the waist: a hollow back.")),
         _("Lengthen the back; or fold out at the centre back."),
-        ("back", "height", LENGTH_CM), _TAILORED, "back_waist", "back_length",
+        ("back", "height", LENGTH_CM), _UPPER, "back_waist", "back_length",
     ),
     _zone(
         "waist", _("waist"),

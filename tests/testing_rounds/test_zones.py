@@ -58,6 +58,7 @@ def test_a_zone_is_whole(zone):
                 "across_back",
                 "armhole",
                 "bust",
+                "back_length",
                 "hip",
                 "length",
                 "cap",
