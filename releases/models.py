@@ -142,3 +142,28 @@ class Step(models.Model):
 
     def __str__(self) -> str:
         return f"{self.number}"
+
+
+class MadeState(models.TextChoices):
+    WAITING = "waiting", _("being made")
+    READY = "ready", _("ready")
+    FAILED = "failed", _("could not be made")
+
+
+class MadeTables(Referenced):
+    """Long measurement tables as a PDF that a worker makes; `content` tells the tables that it shows from later ones."""
+
+    version = models.ForeignKey(Version, on_delete=models.CASCADE, related_name="made_tables")
+    paper = models.CharField(max_length=6, choices=[("a4", "A4"), ("letter", "Letter")])
+    content = models.CharField(max_length=64)
+    state = models.CharField(max_length=8, choices=MadeState, default=MadeState.WAITING)
+    stored = models.CharField(max_length=120, blank=True)
+    asked = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["version", "paper", "content"], name="one_document_a_content_and_paper")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.version}, {self.paper}"
