@@ -13,9 +13,10 @@ class ReleasesConfig(AppConfig):
     verbose_name = "Releases"
 
     def ready(self) -> None:
-        from releases.models import PatternFile
+        from releases.models import MadeTables, PatternFile
 
         post_delete.connect(_forget_content, sender=PatternFile, dispatch_uid="forget_content")
+        post_delete.connect(_forget_document, sender=MadeTables, dispatch_uid="forget_document")
 
 
 def _forget_content(instance: Any, **_: Any) -> None:
@@ -23,3 +24,10 @@ def _forget_content(instance: Any, **_: Any) -> None:
     from releases.files import forget_unused
 
     transaction.on_commit(partial(forget_unused, instance.stored))
+
+
+def _forget_document(instance: Any, **_: Any) -> None:
+    from django.core.files.storage import default_storage
+
+    if instance.stored:
+        transaction.on_commit(partial(default_storage.delete, instance.stored))

@@ -151,7 +151,7 @@ class MadeState(models.TextChoices):
 
 
 class MadeTables(Referenced):
-    """Long measurement tables as a PDF that a worker makes; `content` tells the tables that it shows from later ones."""
+    """Long measurement tables as a PDF that a worker makes; `content` tells what it shows from what came later."""
 
     version = models.ForeignKey(Version, on_delete=models.CASCADE, related_name="made_tables")
     paper = models.CharField(max_length=6, choices=[("a4", "A4"), ("letter", "Letter")])

@@ -91,9 +91,10 @@ def lay_out(tables: Tables, width_mm: float, height_mm: float) -> Layout:
     return Layout(_sheets(tables, [("cm",), ("in",)], parts), turned=True, close=True)
 
 
-def on_screen(tables: Tables) -> Sheet:
-    """The one table of a web page: both systems, every size."""
-    return Sheet(BOTH, tables.sizes, tables.blocks)
+def on_screen(tables: Tables, first: str = "body") -> Sheet:
+    """The one table of a web page: both systems, every size. The block `first` leads and the body closes."""
+    order = {first: -1, "body": 1}
+    return Sheet(BOTH, tables.sizes, tuple(sorted(tables.blocks, key=lambda block: order.get(block.key, 0))))
 
 
 def _columns(across_mm: float, names_mm: float, column_mm: float) -> int:

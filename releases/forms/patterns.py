@@ -56,7 +56,7 @@ class PatternForm(forms.Form):
         label=_("Where it hangs loose on purpose"),
         choices=PLACES.items(),
         required=False,
-        widget=forms.CheckboxSelectMultiple,
+        widget=forms.CheckboxSelectMultiple(attrs={"class": "across"}),
         help_text=_("Gathers, an A-line: the size advice does not mind these places."),
     )
     about = forms.CharField(label=_("About it"), required=False, max_length=4000, widget=forms.Textarea)
@@ -64,7 +64,7 @@ class PatternForm(forms.Form):
     def __init__(
         self, *args: Any, studio: Studio, person: Person, pattern: Pattern | None = None, **kwargs: Any
     ) -> None:
-        super().__init__(*args, **{"initial": _initial(pattern), **kwargs})
+        super().__init__(*args, **{"initial": _initial(pattern, person.units), **kwargs})
         charts = studio.charts.filter(about=ChartAbout.BODY)
         chart: Any = self.fields["chart"]
         chart.queryset = charts
@@ -75,12 +75,17 @@ class PatternForm(forms.Form):
             field.unit = person.units
 
 
-def _initial(pattern: Pattern | None) -> dict[str, Any]:
+def _initial(pattern: Pattern | None, unit: str) -> dict[str, Any]:
     if pattern is None:
         return {}
     plain = ("name", "kind", "fabric", "chart", "free_at", "about")
     return {
         **{name: getattr(pattern, name) for name in plain},
-        "height": pattern.height_typed,
-        "cup": pattern.cup_typed,
+        "height": bare(pattern.height_typed, unit),
+        "cup": bare(pattern.cup_typed, unit),
     }
+
+
+def bare(typed: str, unit: str) -> str:
+    """A stored text as it stands in a field that writes the unit behind itself: `10 cm` is `10` there."""
+    return typed.removesuffix(f" {unit}")

@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy as _
 from measurements.fields import LengthInput
 from measurements.models import ChartRevision
 from people.models import Person
+from releases.forms.patterns import bare
 from releases.models import Pattern, Version
 
 
@@ -35,7 +36,7 @@ class VersionForm(forms.Form):
         max_length=40,
         help_text=_("Below 1 while it is tested, such as 0.9. It stands on every page of the version."),
     )
-    sizes = forms.MultipleChoiceField(label=_("Sizes"), widget=forms.CheckboxSelectMultiple)
+    sizes = forms.MultipleChoiceField(label=_("Sizes"), widget=forms.CheckboxSelectMultiple(attrs={"class": "across"}))
     base_size = forms.ChoiceField(label=_("Base size"), required=False)
     test_square = LengthInput(
         label=_("Test square"),
@@ -61,7 +62,7 @@ class VersionForm(forms.Form):
         self.pattern, self.version = pattern, version
         self.labels = [size.label for size in sizes]
         base = next((size.label for size in sizes if size.is_base), "")
-        super().__init__(*args, **{"initial": _initial(version, self.labels, base), **kwargs})
+        super().__init__(*args, **{"initial": _initial(version, self.labels, base, person.units), **kwargs})
         choices = [(label, label) for label in self.labels]
         fields: dict[str, Any] = self.fields
         fields["sizes"].choices = choices
@@ -109,7 +110,7 @@ class NewVersionForm(VersionForm):
                 self.fields[name] = forms.BooleanField(label=words, required=False, initial=True)
         if copied:
             self.initial["sizes"] = [label for label in self.labels if label in copied.sizes] or self.labels
-            self.initial["test_square"] = copied.test_square_typed
+            self.initial["test_square"] = bare(copied.test_square_typed, kwargs["person"].units)
             self.initial["number"] = next_number(copied.number)
 
     def clean(self) -> dict[str, Any]:
@@ -118,18 +119,18 @@ class NewVersionForm(VersionForm):
 
 
 def next_number(number: str) -> str:
-    """A guess that a person overwrites: the last part of the number, one higher; nothing when it is no number."""
+    """A guess that a person overwrites: the last digit one higher, and nothing where that is no obvious step."""
     head, dot, tail = number.rpartition(".")
-    return f"{head}{dot}{int(tail) + 1}" if tail.isdigit() and len(tail) < 6 else ""
+    return f"{head}{dot}{int(tail) + 1}" if len(tail) == 1 and tail in "012345678" else ""
 
 
-def _initial(version: Version | None, labels: list[str], base: str) -> dict[str, Any]:
+def _initial(version: Version | None, labels: list[str], base: str, unit: str) -> dict[str, Any]:
     if version is None:
         return {"sizes": labels, "base_size": base, "number": "0.9"}
     return {
         "number": version.number,
         "sizes": version.sizes,
         "base_size": version.base_size,
-        "test_square": version.test_square_typed,
+        "test_square": bare(version.test_square_typed, unit),
         "what_changed": version.what_changed,
     }

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from django.contrib import messages
@@ -12,13 +13,15 @@ from django.views.decorators.http import require_http_methods
 
 from measurements.chart_draft import ChartDraft
 from measurements.chart_store import load_table
-from measurements.ease import ease_rows, too_little
+from measurements.ease import LEAST_EASE_MM, ease_rows, too_little
+from measurements.length_display import BODY_STYLE
 from measurements.translated import in_words
 from people.access import EDITORS, signed_in
 from releases.access import version_for
 from releases.actions import Refused, write_finished
 from releases.forms.finished import UNITS, Grid, SheetForm, as_unit, posted_grid, stored_grid, with_usual_rows
-from releases.models import Version
+from releases.forms.patterns import PLACES
+from releases.models import Fabric, Version
 from releases.tables import charts_of, ease_block
 from releases.views.patterns import FORM_METHODS
 
@@ -120,9 +123,14 @@ def _ease(found: Version, draft: ChartDraft) -> dict[str, Any]:
         return {"ease": None}
     table = draft.table()
     rows = ease_rows(body, table)
-    fitted = {} if found.pattern.fabric == "knit" else too_little(rows)
+    fitted = {} if found.pattern.fabric == Fabric.KNIT else too_little(rows)
     return {
         "ease": ease_block(body, table),
-        "body_label": {row.finished_key: row.body_key for row in rows},
-        "tight": [(key, sizes) for key, sizes in fitted.items() if key not in found.pattern.free_at],
+        "tight": [_close(key, sizes) for key, sizes in fitted.items() if key not in found.pattern.free_at],
     }
+
+
+def _close(key: str, sizes: Sequence[str]) -> str:
+    """That a fitted place has little ease: a remark, since the designer may mean it."""
+    words = {"place": PLACES[key], "sizes": ", ".join(sizes), "least": BODY_STYLE.both(LEAST_EASE_MM[key])}
+    return _("At the %(place)s, %(sizes)s: less ease than the %(least)s of a fitted woven garment.") % words

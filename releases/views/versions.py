@@ -36,7 +36,7 @@ def version(request: HttpRequest, ref: str) -> HttpResponse:
         "headline": headline(found, missing),
         "missing": missing,
         "tables": tables,
-        "sheet": on_screen(tables),
+        "sheet": on_screen(tables, first="finished"),
         "files": found.current_files(),
         "steps": found.steps.all(),
         "newer_chart": found.newer_chart(),
