@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
@@ -11,7 +13,7 @@ from people.models import Person, Referenced, Studio, Units
 class LengthField(models.DecimalField):
     """A length in millimetres, six places: 1/64 in is 0.396875 mm exactly."""
 
-    def __init__(self, *args: object, **kwargs: object) -> None:
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **{"max_digits": 12, "decimal_places": 6, **kwargs})
 
 

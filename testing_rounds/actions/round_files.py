@@ -32,7 +32,7 @@ from testing_rounds.round_data import Override, Report, RoundData, Zone
 
 
 @dataclass(frozen=True)
-class AlreadyThere(Exception):
+class AlreadyThereError(Exception):
     """The studio has this version of this pattern, with reports of its own."""
 
     pattern: str
@@ -44,7 +44,7 @@ class AlreadyThere(Exception):
 
 @transaction.atomic
 def import_round(*, studio: Studio, data: RoundData, by: Person | None) -> Round:
-    """Write a round file into a studio. Raises AlreadyThere, and then nothing is changed."""
+    """Write a round file into a studio. Raises AlreadyThereError, and then nothing is changed."""
     version = _version(studio, data, by)
     made = Round.objects.create(
         version=version,
@@ -59,9 +59,13 @@ def import_round(*, studio: Studio, data: RoundData, by: Person | None) -> Round
     return made
 
 
-def mm(value: float | None) -> Decimal | None:
+def mm(value: float) -> Decimal:
     """Centimetres of a round file in millimetres, exactly as written."""
-    return None if value is None else Decimal(str(value)) * 10
+    return Decimal(str(value)) * 10
+
+
+def mm_or_none(value: float | None) -> Decimal | None:
+    return None if value is None else mm(value)
 
 
 def _kept(**parts: Any) -> dict[str, Any]:
@@ -69,16 +73,14 @@ def _kept(**parts: Any) -> dict[str, Any]:
 
 
 def _version(studio: Studio, data: RoundData, by: Person | None) -> Version:
-    pattern, _made = Pattern.objects.get_or_create(
-        studio=studio, name=data.pattern, defaults=_pattern_fields(data)
-    )
+    pattern, _made = Pattern.objects.get_or_create(studio=studio, name=data.pattern, defaults=_pattern_fields(data))
     if pattern.versions.filter(number=data.version).exists():
-        raise AlreadyThere(data.pattern, data.version)
+        raise AlreadyThereError(data.pattern, data.version)
     body = _chart(studio, data, data.body_chart, ChartAbout.BODY, by)
     if body and pattern.chart is None:
         pattern.chart = body.chart
         pattern.save(update_fields=["chart"])
-    square = mm(data.test_square)
+    square = mm_or_none(data.test_square)
     return Version.objects.create(
         pattern=pattern,
         number=data.version,
@@ -97,7 +99,7 @@ def _pattern_fields(data: RoundData) -> dict[str, Any]:
     return {
         "kind": kind if kind in GarmentKind.values else _likely_kind({zone.key for zone in data.zones}),
         "fabric": data.fabric,
-        "height_mm": mm(data.drafted_height),
+        "height_mm": mm_or_none(data.drafted_height),
         "height_typed": "" if data.drafted_height is None else f"{data.drafted_height:g} cm",
         "carried": {
             "extra": data.pattern_extra,
@@ -133,7 +135,7 @@ def _chart(
         about=about,
         sizes=data.sizes,
         base=data.base_size,
-        columns={key: [mm(value) for value in values] for key, values in columns.items()},
+        columns={key: [mm_or_none(value) for value in values] for key, values in columns.items()},
         by=by,
     )
 
@@ -169,12 +171,9 @@ def _place(made: Round, report: Report) -> Place:
     if known:
         body = BodyRecord.objects.create(studio=made.version.pattern.studio)
         BodyValue.objects.bulk_create(
-            BodyValue(record=body, key=key, mm=mm(value), typed=f"{value:g}", unit="cm")
-            for key, value in known.items()
+            BodyValue(record=body, key=key, mm=mm(value), typed=f"{value:g}", unit="cm") for key, value in known.items()
         )
-    return Place.objects.create(
-        round=made, state=PlaceState.FINISHED, alias=report.tester, size=report.size, body=body
-    )
+    return Place.objects.create(round=made, state=PlaceState.FINISHED, alias=report.tester, size=report.size, body=body)
 
 
 def _report(made: Round, place: Place, report: Report, first: Report) -> None:
@@ -188,7 +187,7 @@ def _report(made: Round, place: Place, report: Report, first: Report) -> None:
         size=report.size,
         sizes=report.sizes,
         file_kind=report.file or "",
-        test_square_mm=mm(report.test_square),
+        test_square_mm=mm_or_none(report.test_square),
         stretch=report.fabric.get("stretch"),
         submitted_at=_when(report.submitted),
         submitted_said=report.submitted or "",
@@ -207,7 +206,7 @@ def _report(made: Round, place: Place, report: Report, first: Report) -> None:
             zone=zone,
             fit=answer.fit,
             altered=answer.altered,
-            change_mm=mm(answer.change),
+            change_mm=mm_or_none(answer.change),
             change_typed="" if answer.change is None else f"{answer.change:g}",
             carried=_kept(extra=answer.extra, keys=answer.keys),
         )

@@ -79,7 +79,12 @@ def _shirt(image: Image.Image, cloth: tuple[int, int, int], random: Random, *, b
     _darken(image, ImageChops.multiply(rim.point(lambda tone: int(tone * 0.5)), mask))
     draw = ImageDraw.Draw(image)
     line = tuple(int(value * 0.72) for value in cloth)
-    for start, end in (((318, 300), (262, 300)), ((402, 300), (458, 300)), ((172, 372), (236, 392)), ((548, 372), (484, 392))):
+    for start, end in (
+        ((318, 300), (262, 300)),
+        ((402, 300), (458, 300)),
+        ((172, 372), (236, 392)),
+        ((548, 372), (484, 392)),
+    ):
         draw.line((start, end), fill=line, width=2)
     if not back:
         draw.line(((360, 252), (360 + random.randint(-2, 2), 744)), fill=line, width=2)

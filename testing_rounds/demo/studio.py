@@ -107,9 +107,7 @@ def _pattern(studio: Studio, chart: SizeChart, by: Person) -> Pattern:
     return create_pattern(studio=studio, fields=fields, by=by)
 
 
-def _table(
-    rows: dict[str, tuple[float, ...]], names: dict[str, str], breaks: dict[str, tuple[str, ...]]
-) -> ChartTable:
+def _table(rows: dict[str, tuple[float, ...]], names: dict[str, str], breaks: dict[str, tuple[str, ...]]) -> ChartTable:
     return ChartTable(
         sizes=scenario.SIZES,
         base=scenario.BASE,

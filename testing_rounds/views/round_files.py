@@ -15,7 +15,7 @@ from django.views.decorators.http import require_GET, require_http_methods
 
 from people.access import EDITORS, studio_for
 from testing_rounds.access import round_for
-from testing_rounds.actions.round_files import AlreadyThere, import_round
+from testing_rounds.actions.round_files import AlreadyThereError, import_round
 from testing_rounds.round_data import RoundData
 from testing_rounds.round_file import RoundFileError, dumps, parse
 from testing_rounds.round_names import round_name
@@ -58,7 +58,7 @@ def round_file_import(request: HttpRequest, ref: str) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         try:
             made = import_round(studio=studio, data=form.cleaned_data["file"], by=request.user)
-        except AlreadyThere as error:
+        except AlreadyThereError as error:
             form.add_error("file", str(error))
         else:
             messages.success(request, _("The round is here, with all its reports."))

@@ -8,7 +8,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from people.models import Studio
-from testing_rounds.actions.round_files import AlreadyThere, import_round
+from testing_rounds.actions.round_files import AlreadyThereError, import_round
 from testing_rounds.evidence import weigh
 from testing_rounds.models import FitReport, Round
 from testing_rounds.round_file import dump, parse
@@ -72,7 +72,7 @@ def test_nothing_is_lost_on_the_way_through_the_app(studio):
 
 def test_the_same_version_twice_is_refused_and_changes_nothing(studio):
     read(studio)
-    with pytest.raises(AlreadyThere, match=r"already has Skerry 0.2 b"):
+    with pytest.raises(AlreadyThereError, match=r"already has Skerry 0.2 b"):
         read(studio)
     assert FitReport.objects.count() == 3
 

@@ -23,7 +23,9 @@ class Command(BaseCommand):
         parser.add_argument("--studio", help="only this studio's rounds")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        rounds = Round.objects.select_related("version__pattern__studio", "version__body_chart", "version__finished_chart")
+        rounds = Round.objects.select_related(
+            "version__pattern__studio", "version__body_chart", "version__finished_chart"
+        )
         if options["studio"]:
             rounds = rounds.filter(version__pattern__studio__name=options["studio"])
         found = names(rounds.order_by("id"))

@@ -12,7 +12,7 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from people.models import Studio
-from testing_rounds.actions.round_files import AlreadyThere, import_round
+from testing_rounds.actions.round_files import AlreadyThereError, import_round
 from testing_rounds.round_file import RoundFileError, parse
 from testing_rounds.round_names import round_name
 
@@ -29,9 +29,11 @@ class Command(BaseCommand):
             data = parse(self._read(options["file"]))
             with transaction.atomic():
                 made = import_round(studio=self._studio(options["studio"]), data=data, by=None)
-        except (RoundFileError, AlreadyThere, OSError) as error:
+        except (RoundFileError, AlreadyThereError, OSError) as error:
             raise CommandError(str(error), returncode=2) from None
-        self.stdout.write(_("Read %(name)s: %(count)d reports.") % {"name": round_name(made), "count": len(data.reports)})
+        self.stdout.write(
+            _("Read %(name)s: %(count)d reports.") % {"name": round_name(made), "count": len(data.reports)}
+        )
 
     def _read(self, name: str) -> bytes:
         return sys.stdin.buffer.read() if name == "-" else Path(name).read_bytes()
