@@ -23,9 +23,9 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
     for item in items:
         if BROWSER_TESTS in item.path.parents:
             item.add_marker(pytest.mark.browser)
-    kept = [item for item in items if _is_asked(item, config)]
-    config.hook.pytest_deselected(items=[item for item in items if item not in kept])
-    items[:] = kept
+    left_out = [item for item in items if not _is_asked(item, config)]
+    config.hook.pytest_deselected(items=left_out)
+    items[:] = [item for item in items if _is_asked(item, config)]
 
 
 def _is_asked(item: pytest.Item, config: pytest.Config) -> bool:
