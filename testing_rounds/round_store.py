@@ -54,6 +54,22 @@ def zone(entry: Mapping[str, Any]) -> Zone:
     return Zone(**known, extra=extra, keys=tuple(entry))
 
 
+def zone_entry(zone: Zone) -> dict[str, Any]:
+    """A zone in the form in which a round keeps it: that of the round file, the keys in the file's order."""
+    full = {
+        "key": zone.key,
+        "label": zone.label,
+        "low": zone.low,
+        "high": zone.high,
+        "body_point": zone.body_point,
+        "scale_cm": zone.scale_cm,
+        **zone.extra,
+    }
+    if zone.keys:
+        return {key: full[key] for key in zone.keys}
+    return {key: value for key, value in full.items() if value is not None or key in zone.extra}
+
+
 def cm(mm: Decimal | None) -> float | None:
     """Millimetres as stored, in centimetres."""
     return None if mm is None else float(mm / 10)
@@ -64,9 +80,7 @@ def _chart(
 ) -> dict[str, tuple[float | None, ...]]:
     if revision is None:
         return {}
-    return {
-        key: tuple(cm(by_size.get(size)) for size in sizes) for key, by_size in columns[revision.pk].items()
-    }
+    return {key: tuple(cm(by_size.get(size)) for size in sizes) for key, by_size in columns[revision.pk].items()}
 
 
 def _by_report(rows: Iterable[Any], key: Callable[[Any], int]) -> dict[int, list[Any]]:
@@ -88,9 +102,7 @@ def _reports(found: Round, reports: Sequence[FitReport], *, steps: bool) -> Iter
     toile = _by_report(ToileMeasure.objects.filter(**of_round).order_by("id"), lambda row: row.report_id)
     weighed = _by_report(WeighedByHand.objects.filter(**of_round), lambda row: row.report_id)
     notes = _by_report(StepNote.objects.filter(**of_round) if steps else [], lambda row: row.report_id)
-    bodies = _by_report(
-        BodyValue.objects.filter(record__place__round=found).order_by("id"), lambda row: row.record_id
-    )
+    bodies = _by_report(BodyValue.objects.filter(record__place__round=found).order_by("id"), lambda row: row.record_id)
     for report in reports:
         yield _report(
             report,
@@ -164,9 +176,7 @@ def _overrides(weighed: list[WeighedByHand]) -> tuple[tuple[Override, ...], tupl
     what was put back before is history."""
     newest = {row.zone: row.what for row in weighed}
     aside = tuple(_override(row) for row in weighed if row.what == Weighing.ASIDE)
-    back = tuple(
-        _override(row) for row in weighed if row.what == Weighing.BACK and newest[row.zone] == Weighing.BACK
-    )
+    back = tuple(_override(row) for row in weighed if row.what == Weighing.BACK and newest[row.zone] == Weighing.BACK)
     return aside, back
 
 

@@ -28,7 +28,8 @@ from testing_rounds.models import (
     Weighing,
     ZoneVerdict,
 )
-from testing_rounds.round_data import Override, Report, RoundData, Zone
+from testing_rounds.round_data import Override, Report, RoundData
+from testing_rounds.round_store import zone_entry
 
 
 @dataclass(frozen=True)
@@ -50,7 +51,7 @@ def import_round(*, studio: Studio, data: RoundData, by: Person | None) -> Round
         version=version,
         name="Round 1",
         state=RoundState.CLOSED,
-        zones=[_zone(zone) for zone in data.zones],
+        zones=[zone_entry(zone) for zone in data.zones],
         carried=_kept(extra=data.extra, keys=data.keys),
         revision=1,
     )
@@ -138,22 +139,6 @@ def _chart(
         columns={key: [mm_or_none(value) for value in values] for key, values in columns.items()},
         by=by,
     )
-
-
-def _zone(zone: Zone) -> dict[str, Any]:
-    """A zone in the form of the file, its keys in the file's order."""
-    full = {
-        "key": zone.key,
-        "label": zone.label,
-        "low": zone.low,
-        "high": zone.high,
-        "body_point": zone.body_point,
-        "scale_cm": zone.scale_cm,
-        **zone.extra,
-    }
-    if zone.keys:
-        return {key: full[key] for key in zone.keys}
-    return {key: value for key, value in full.items() if value is not None or key in zone.extra}
 
 
 def _reports(made: Round, data: RoundData) -> None:

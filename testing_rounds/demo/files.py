@@ -61,4 +61,5 @@ def _nest(sheet: Sheet) -> Iterator[str]:
         left, low, right, high = 20.0, 20.0, 20 + width + grow, 20 + height + grow
         yield f"{left:.1f} {low:.1f} m {right:.1f} {low:.1f} l {right - 6:.1f} {high * 0.7:.1f} l"
         yield f"{right - 14:.1f} {high * 0.85:.1f} {right - 16:.1f} {high:.1f} {right - 22:.1f} {high:.1f} c"
-        yield f"{left + 18:.1f} {high:.1f} l {left + 14:.1f} {high - 9:.1f} {left + 6:.1f} {high - 12:.1f} {left:.1f} {high - 12:.1f} c s"
+        yield f"{left + 18:.1f} {high:.1f} l {left + 14:.1f} {high - 9:.1f}"
+        yield f"{left + 6:.1f} {high - 12:.1f} {left:.1f} {high - 12:.1f} c s"

@@ -99,6 +99,33 @@ LOST_WORDS = (
     "I went with 1.5 cm and it came out small, I think.",
     "Which one is right?",
 )
+# Two who have not sent a report yet, so that a newcomer can be a tester: one has only her invitation, one is half
+# way through. Roimata has sent hers and may correct it.
+INVITED = "Solveig"
+HALF_WAY = "Tindra"
+SENT = "Roimata"
+STILL_SEWING = {
+    INVITED: (
+        "8",
+        {"bust": 84.5, "high_bust": 79.5, "waist": 66.5, "hip": 91.0, "upper_arm": 26.0, "back_waist": 39.5},
+    ),
+    HALF_WAY: (
+        "14",
+        {"bust": 96.0, "high_bust": 91.0, "waist": 78.5, "hip": 103.0, "upper_arm": 29.5, "back_waist": 41.0},
+    ),
+}
+# Testers who sent photos: the zone whose folds show, and whether it is the back.
+PHOTOS = {
+    "Roimata": (("front", "waist"), ("side", "waist")),
+    "Thandeka": (("front", "waist"),),
+    "Sunniva": (("front", "waist"),),
+    "Quenby": (("back", "back_length"),),
+    "Ilir": (("back", "back_length"), ("front", "")),
+    "Yevheniia": (("arms_forward", "upper_arm"), ("front", "upper_arm")),
+    "Anahit": (("front", "upper_arm"),),
+    "Wanjiru": (("front", ""),),
+    "Leocadia": (("front", ""), ("back", "")),
+}
 HOURS = ("to_3", "to_6", "to_6", "to_10")
 FABRICS = ("cotton lawn", "cotton poplin", "linen", "washed linen and cotton", "double gauze")
 

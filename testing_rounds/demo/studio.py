@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from io import BytesIO
+from collections.abc import Mapping
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -67,8 +67,7 @@ def make_version(studio: Studio, chart: SizeChart, by: Person) -> Version:
         "what_changed": "The first version for testers: everything that was agreed on the base toile.",
         "test_square": read_length(f"{scenario.SQUARE:g}", "cm"),
     }
-    revision = chart.latest()
-    assert revision is not None
+    revision = chart.revisions.get()
     version = create_version(pattern=pattern, body_chart=revision, fields=fields, copied=None, by=by)
     names = {key: str(FINISHED_MEASURES[key].name) for key in scenario.FINISHED}
     write_finished(version=version, table=_table(scenario.FINISHED, names, {}), unit="cm", by=by)
@@ -89,7 +88,7 @@ def put_file(version: Version, kind: FileKind, by: Person, *, replaces: PatternF
         path.write_bytes(content)
         facts = read_facts(path)
     name = f"pebblewick-{version.number}-{kind.value}.pdf"
-    upload = ContentFile(BytesIO(content).getvalue(), name=name)
+    upload = ContentFile(content, name=name)
     return add_file(version=version, upload=upload, name=name, kind=kind, facts=facts, replaces=replaces, by=by)
 
 
@@ -107,7 +106,9 @@ def _pattern(studio: Studio, chart: SizeChart, by: Person) -> Pattern:
     return create_pattern(studio=studio, fields=fields, by=by)
 
 
-def _table(rows: dict[str, tuple[float, ...]], names: dict[str, str], breaks: dict[str, tuple[str, ...]]) -> ChartTable:
+def _table(
+    rows: Mapping[str, tuple[float, ...]], names: Mapping[str, str], breaks: Mapping[str, tuple[str, ...]]
+) -> ChartTable:
     return ChartTable(
         sizes=scenario.SIZES,
         base=scenario.BASE,

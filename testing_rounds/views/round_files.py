@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_GET, require_http_methods
 
-from people.access import EDITORS, studio_for
+from people.access import EDITORS, signed_in, studio_for
 from testing_rounds.access import round_for
 from testing_rounds.actions.round_files import AlreadyThereError, import_round
 from testing_rounds.round_data import RoundData
@@ -32,7 +32,7 @@ class RoundFileForm(forms.Form):
 
     def clean_file(self) -> RoundData:
         upload: UploadedFile = self.cleaned_data["file"]
-        if upload.size > settings.ROUND_FILE_BYTES:
+        if (upload.size or 0) > settings.ROUND_FILE_BYTES:
             size = filesizeformat(settings.ROUND_FILE_BYTES)
             raise forms.ValidationError(_("This file is larger than %(size)s.") % {"size": size})
         try:
@@ -57,7 +57,7 @@ def round_file_import(request: HttpRequest, ref: str) -> HttpResponse:
     form = RoundFileForm(request.POST or None, request.FILES or None)
     if request.method == "POST" and form.is_valid():
         try:
-            made = import_round(studio=studio, data=form.cleaned_data["file"], by=request.user)
+            made = import_round(studio=studio, data=form.cleaned_data["file"], by=signed_in(request))
         except AlreadyThereError as error:
             form.add_error("file", str(error))
         else:
