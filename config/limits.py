@@ -5,6 +5,9 @@ CHART_FILE_BYTES = 5_000_000
 # Published ranges reach 26 sizes; a studio that offers two figure types doubles that.
 CHART_SIZES = 60
 CHART_ROWS = 200
+# A chart is edited a few times a year: one page of its history holds years; each entry lists a row's worth of cells.
+CHART_HISTORY_PAGE = 20
+CHART_HISTORY_CELLS = 12
 # Layered large-format files of a full range stay under 200 MB (common practice, no source).
 PATTERN_FILE_BYTES = 200_000_000
 # A home-printed file of a full range has some 60 pages, a booklet some 40; a book has not 2,000.
@@ -43,9 +46,18 @@ WORDS_CHARS = 6_000
 PRINT_TOLERANCE = 0.01
 # Live pages ask this often; a designer waits for reports by the hour, not by the second.
 POLL_SECONDS = 10
-# A job that has run this long without ending belonged to a worker that died.
-JOB_LEASE_SECONDS = 600
+# A worker looks for jobs this often: half a second is not noticed by someone who waits for a photo.
+JOB_POLL_SECONDS = 0.5
+# A worker shows a sign of life this often; one that was silent for six signs is dead, and its job is handed out again.
+JOB_SIGN_SECONDS = 10
+JOB_LEASE_SECONDS = 60
+# A job that fails is tried again after 15 s and a minute: a mail server or a store that restarts is back by then.
 JOB_ATTEMPTS = 3
+JOB_RETRY_SECONDS = 15
+# Jobs that went well are looked at within days, if ever.
+JOB_KEPT_DAYS = 14
+# Nightly jobs start after this hour (UTC).
+NIGHTLY_HOUR = 3
 # A report PDF longer than this many table rows is made in the background.
 PDF_ROWS_AT_ONCE = 100
 # A call is answered by a form open to strangers: so many applications an hour from one address.

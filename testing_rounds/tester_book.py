@@ -51,7 +51,7 @@ class Book:
     def notes(self) -> dict[tuple[int | None, str], StepNote]:
         if self.report is None:
             return {}
-        return {(row.step, row.kind): row for row in self.report.step_notes.filter(carried=None)}
+        return {(row.step, row.kind): row for row in self.report.step_notes.filter(carried=None).exclude(kind="")}
 
     @cached_property
     def body(self) -> dict[str, BodyValue]:
@@ -110,6 +110,15 @@ class Book:
 
     def set_report(self, **fields: Any) -> None:
         self._set(self.keep_report(), fields)
+
+    def new_check(self) -> None:
+        """A new print: its square is not read yet."""
+        self.check = PrintCheck.objects.create(place=self.place, file_kind=self.place.paper)
+        self.set_place(
+            pending={name: held for name, held in self.place.pending.items() if not name.startswith("print.")}
+        )
+        self.changed = True
+        self.tell_report_of_print()
 
     def set_check(self, **fields: Any) -> None:
         """Write on the newest print check, and let the report know what its square reads."""

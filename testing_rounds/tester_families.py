@@ -40,6 +40,18 @@ def find(book: Book, name: str) -> Field | None:
     return maker(book, rest) if maker else None
 
 
+def trouble(book: Book, name: str) -> str:
+    """The sentence beside a field whose text waits because it cannot be read, or ""."""
+    held, field = book.place.pending.get(name), find(book, name)
+    if held is None or field is None:
+        return ""
+    try:
+        field.value_of(book, held["text"])
+    except ValidationError as wrong:
+        return wrong.messages[0]
+    return ""
+
+
 def use_held_back(book: Book, prefix: str) -> None:
     """Write what waited for something else to be said first; what still cannot be used goes on waiting."""
     unit = book.unit

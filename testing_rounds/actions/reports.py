@@ -18,7 +18,7 @@ from testing_rounds.actions.visits import locked, studio_of
 from testing_rounds.models import FitReport, Place, PlaceState, RoundState
 from testing_rounds.place_advice import advise_place
 from testing_rounds.tester_book import Book
-from testing_rounds.tester_families import find
+from testing_rounds.tester_families import find, trouble
 from testing_rounds.tester_fields import MEASUREMENTS, tidy
 
 # Fields that change nothing in a report: no live page needs to hear of them.
@@ -108,7 +108,7 @@ def _put(book: Book, name: str, text: str) -> str:
         return _("Allow this first, on the page of what you allow.")
     if name in book.place.pending:
         if text == book.place.pending[name]["text"]:
-            return shown_trouble(book, name)
+            return trouble(book, name)
         book.hold_back(name, "")
     elif text == known.read(book):
         return ""
@@ -120,18 +120,6 @@ def _put(book: Book, name: str, text: str) -> str:
             book.hold_back(name, text, length=known.kind == "length")
         return wrong.messages[0]
     known.write(book, value)
-    return ""
-
-
-def shown_trouble(book: Book, name: str) -> str:
-    """The sentence beside a field whose text waits because it cannot be read, or ""."""
-    held, known = book.place.pending.get(name), find(book, name)
-    if held is None or known is None:
-        return ""
-    try:
-        known.value_of(book, held["text"])
-    except ValidationError as wrong:
-        return wrong.messages[0]
     return ""
 
 
@@ -153,6 +141,15 @@ def _tell_of_change(book: Book, fields: Mapping[str, str]) -> None:
             thing=book.report,
             content=sorted(fields),
         )
+
+
+@transaction.atomic
+def new_print(*, place: Place) -> None:
+    """Begin another reading of the test square, on a new print; those before stay."""
+    book = Book(ready_for_words(place))
+    if book.check is not None and (book.check.across_typed or book.check.down_typed):
+        book.new_check()
+        _tell_of_change(book, {"print.across": ""})
 
 
 def missing_before_sending(book: Book) -> dict[str, str]:

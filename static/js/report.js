@@ -1,0 +1,443 @@
+// A tester's pages: every field goes to the server as it is typed. What could not go yet waits on this phone, a
+// place at a time, and goes out once there is a line. Without this file the pages are plain forms.
+"use strict";
+
+(() => {
+  const PREFIX = "toile:";
+  const KEEP_MS = 14 * 24 * 60 * 60 * 1000;
+  const TYPING_MS = 600;
+  const FIRST_RETRY_MS = 2000;
+  const LAST_RETRY_MS = 60000;
+  const NOT_A_FIELD = /^(was\.|csrfmiddlewaretoken$|unit$|stay$)/;
+
+  document.documentElement.classList.add("js");
+  const phone = document.querySelector(".phone");
+  if (!phone) return;
+  const place = phone.dataset.place || "";
+  const form = document.querySelector("form.answers[data-page]");
+  const mark = document.getElementById("saved");
+  const words = document.getElementById("words-for-phone").dataset;
+
+  // What waits: {field: {text, unit, at}}, in this phone's storage, or in memory where there is none.
+
+  const memory = new Map();
+  const storage = {
+    keys() {
+      try {
+        return Object.keys(localStorage).filter((key) => key.startsWith(PREFIX));
+      } catch {
+        return [...memory.keys()];
+      }
+    },
+    read(key) {
+      try {
+        return JSON.parse(localStorage.getItem(key)) || {};
+      } catch {
+        return memory.get(key) || {};
+      }
+    },
+    write(key, waiting) {
+      const empty = Object.keys(waiting).length === 0;
+      try {
+        if (empty) localStorage.removeItem(key);
+        else localStorage.setItem(key, JSON.stringify(waiting));
+      } catch {
+        if (empty) memory.delete(key);
+        else memory.set(key, waiting);
+      }
+    },
+  };
+  const key = PREFIX + place;
+  const waiting = () => (place ? storage.read(key) : {});
+  const nothingWaits = () => Object.keys(waiting()).length === 0;
+
+  function forget(ref) {
+    storage.write(PREFIX + ref, {});
+  }
+
+  function forgetTheOld() {
+    const limit = Date.now() - KEEP_MS;
+    for (const name of storage.keys()) {
+      const kept = Object.entries(storage.read(name)).filter(([, one]) => one.at > limit);
+      storage.write(name, Object.fromEntries(kept));
+    }
+  }
+
+  function keep(name, text) {
+    const all = waiting();
+    all[name] = { text, unit: form.elements.unit.value, at: Date.now() };
+    storage.write(key, all);
+  }
+
+  function drop(sent) {
+    const all = waiting();
+    for (const [name, one] of sent) {
+      if (all[name] && all[name].text === one.text && all[name].at === one.at) delete all[name];
+    }
+    storage.write(key, all);
+  }
+
+  // The mark at the top: saved, or not sent yet.
+
+  function show(state, at) {
+    if (!mark) return;
+    const head = document.createElement("b");
+    const below = document.createElement("span");
+    below.className = "soft";
+    mark.className = `saved ${state}`;
+    if (state === "saved") {
+      head.append(tick(), ` ${mark.dataset.saved}`);
+      below.textContent = at.toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+    } else {
+      head.textContent = mark.dataset[state];
+      if (state === "unsent") below.textContent = mark.dataset.kept;
+    }
+    mark.replaceChildren(head, below);
+  }
+
+  function tick() {
+    const ns = "http://www.w3.org/2000/svg";
+    const svg = document.createElementNS(ns, "svg");
+    const path = document.createElementNS(ns, "path");
+    for (const [name, value] of Object.entries({ width: 14, height: 14, viewBox: "0 0 14 14", "aria-hidden": "true", class: "tick" })) svg.setAttribute(name, value);
+    for (const [name, value] of Object.entries({ d: "M1.5 7.5L5.2 11.5L12.5 2.5", fill: "none", stroke: "currentColor", "stroke-width": 2.2 })) path.setAttribute(name, value);
+    svg.append(path);
+    return svg;
+  }
+
+  function tell(sentence) {
+    const bar = document.querySelector(".stick") || phone.lastElementChild;
+    let note = document.getElementById("stick-note");
+    if (!note) {
+      note = document.createElement("p");
+      note.id = "stick-note";
+      note.setAttribute("role", "alert");
+      bar.before(note);
+    }
+    note.textContent = sentence;
+    note.hidden = !sentence;
+  }
+
+  // Sending.
+
+  let sending = null;
+  let retry = 0;
+  let retryTimer = 0;
+  let typingTimer = 0;
+
+  function soon() {
+    clearTimeout(typingTimer);
+    typingTimer = setTimeout(flush, TYPING_MS);
+  }
+
+  function flush() {
+    clearTimeout(typingTimer);
+    if (!place || nothingWaits()) return sending || Promise.resolve();
+    sending = (sending || Promise.resolve()).then(() => oneAtATime(sendAll));
+    const mine = sending;
+    return mine.finally(() => {
+      if (sending === mine) sending = null;
+    });
+  }
+
+  function oneAtATime(work) {
+    return navigator.locks ? navigator.locks.request(key, work) : work();
+  }
+
+  async function sendAll() {
+    const units = new Set(Object.values(waiting()).map((one) => one.unit));
+    for (const unit of units) {
+      const sent = Object.entries(waiting()).filter(([, one]) => one.unit === unit);
+      if (sent.length && !(await send(unit, sent))) return;
+    }
+  }
+
+  async function send(unit, sent) {
+    const slow = setTimeout(() => show("saving"), 800);
+    try {
+      const body = new URLSearchParams(sent.map(([name, one]) => [name, one.text]));
+      body.set("unit", unit);
+      if (form) {
+        body.set("page", form.dataset.page);
+        body.set("at", form.dataset.at);
+      }
+      const token = document.querySelector("input[name=csrfmiddlewaretoken]");
+      const answer = await fetch(phone.dataset.save, {
+        method: "POST",
+        body,
+        headers: { "X-CSRFToken": token ? token.value : "" },
+        credentials: "same-origin",
+        keepalive: body.toString().length < 60000,
+      });
+      return await heard(answer, sent);
+    } catch {
+      return tryLater();
+    } finally {
+      clearTimeout(slow);
+    }
+  }
+
+  async function heard(answer, sent) {
+    if (answer.ok) {
+      const said = await answer.json();
+      drop(sent);
+      retry = 0;
+      tell("");
+      for (const [name, one] of sent) setWas(name, one.text);
+      for (const [name, beside] of Object.entries(said.beside)) sayBeside(name, beside);
+      for (const [id, html] of Object.entries(said.live)) swap(id, html);
+      fillIn();
+      if (sent.some(([name]) => name === "units") && form) location.reload();
+      if (nothingWaits()) show("saved", new Date(said.at));
+      return true;
+    }
+    if (answer.status === 404) {
+      forget(place);
+      return stopHere(words.ended);
+    }
+    if (answer.status === 409 || answer.status === 400) {
+      drop(sent);
+      return stopHere((await answer.json()).closed);
+    }
+    if (answer.status === 403) {
+      show("unsent");
+      tell(words.reload);
+      return false;
+    }
+    return tryLater();
+  }
+
+  function stopHere(sentence) {
+    for (const part of document.querySelectorAll("fieldset.all")) part.disabled = true;
+    if (mark) mark.replaceChildren();
+    tell(sentence);
+    return false;
+  }
+
+  function tryLater() {
+    show("unsent");
+    clearTimeout(retryTimer);
+    retryTimer = setTimeout(flush, Math.min(LAST_RETRY_MS, FIRST_RETRY_MS * 2 ** retry));
+    retry += 1;
+    return false;
+  }
+
+  // The page follows what the server said.
+
+  function fieldsNamed(name) {
+    return form ? [...form.querySelectorAll(`[name="${CSS.escape(name)}"]`)] : [];
+  }
+
+  function setWas(name, text) {
+    for (const hidden of fieldsNamed(`was.${name}`)) hidden.value = text;
+  }
+
+  function sayBeside(name, { error, ask, echo }) {
+    const box = form && form.querySelector(`[data-field="${CSS.escape(name)}"]`);
+    const line = box && box.querySelector(".beside");
+    if (!line) return;
+    const said = error || ask || echo;
+    if (line.textContent !== said) line.textContent = said;
+    line.className = `beside${error ? " error" : ask ? " ask" : ""}`;
+    box.classList.toggle("wrong", Boolean(error));
+    const input = box.querySelector("input:not([type=hidden]),textarea");
+    if (input && input.type !== "radio" && error) input.setAttribute("aria-invalid", "true");
+    else if (input) input.removeAttribute("aria-invalid");
+  }
+
+  function swap(id, html) {
+    const old = document.getElementById(id);
+    if (!old) return;
+    const focused = old.contains(document.activeElement) ? document.activeElement : null;
+    if (focused && focused.matches("input[type=text],textarea")) return;
+    const holder = document.createElement("template");
+    holder.innerHTML = html.trim();
+    const fresh = holder.content.firstElementChild;
+    if (!fresh || fresh.outerHTML === old.outerHTML) return;
+    const open = [...old.querySelectorAll("details")].map((one) => one.open);
+    [...fresh.querySelectorAll("details")].forEach((one, index) => {
+      if (open[index]) one.open = true;
+    });
+    old.replaceWith(fresh);
+    if (focused && focused.id) document.getElementById(focused.id)?.focus({ preventScroll: true });
+  }
+
+  function fillIn() {
+    for (const [name, one] of Object.entries(waiting())) {
+      for (const input of fieldsNamed(name)) {
+        if (input === document.activeElement) continue;
+        if (input.type === "radio") input.checked = input.value === one.text;
+        else if (input.type === "checkbox") input.checked = one.text === input.value;
+        else if (form.elements.unit.value === one.unit || input.type !== "text") input.value = one.text;
+      }
+    }
+  }
+
+  // Typing.
+
+  function typed(event) {
+    const input = event.target;
+    if (!form || input.form !== form || !input.name || NOT_A_FIELD.test(input.name)) return;
+    const picked = input.type === "radio" || input.type === "checkbox" || input.tagName === "SELECT" || input.type === "date";
+    if (event.type === "input" && picked) return;
+    if (event.type === "input" || picked) keep(input.name, input.type === "checkbox" && !input.checked ? "" : input.value);
+    if (event.type === "change") flush();
+    else soon();
+  }
+
+  function step(button) {
+    const input = button.parentElement.querySelector("input[type=text]");
+    const inches = form.elements.unit.value === "in";
+    const size = inches ? 0.25 : 0.5;
+    const now = readNumber(input.value);
+    if (now === null) return;
+    const next = Math.max(0, now + size * Number(button.dataset.step));
+    input.value = next === 0 ? "" : inches ? asInches(next) : String(Math.round(next * 10) / 10);
+    keep(input.name, input.value);
+    soon();
+  }
+
+  function readNumber(text) {
+    const plain = text.trim().replace(",", ".").replace(/\s*(cm|in|")$/, "");
+    if (plain === "") return 0;
+    const found = /^(?:(\d+)[\s-]+)?(\d+)\/(\d+)$/.exec(plain);
+    if (found) return Number(found[1] || 0) + Number(found[2]) / Number(found[3]);
+    return /^\d*\.?\d+$/.test(plain) ? Number(plain) : null;
+  }
+
+  function asInches(value) {
+    const whole = Math.floor(value);
+    const part = { 0: "", 0.25: "1/4", 0.5: "1/2", 0.75: "3/4" }[Math.round((value - whole) * 4) / 4];
+    return [whole || (part ? "" : "0"), part].filter(Boolean).join(" ");
+  }
+
+  // The form and its question: a tap brings the question into view.
+
+  function zoneLink(target) {
+    if (!form || form.dataset.page !== "fit" || !target.closest) return null;
+    const link = target.closest("a.dform-zone,a.dform-name,a[data-zone],a[data-side]");
+    return link && form.contains(link) ? link : null;
+  }
+
+  async function open(link) {
+    const address = link.href.baseVal === undefined ? link.href : link.href.baseVal;
+    const url = new URL(address, location.href);
+    const side = link.dataset.side;
+    const zone = document.getElementById("question").dataset.zone;
+    if (side && zone) url.pathname = `${url.pathname}${encodeURIComponent(zone)}/`;
+    await flush();
+    let answer;
+    try {
+      answer = await fetch(url, { headers: { "HX-Request": "true" }, credentials: "same-origin" });
+    } catch {
+      tell(words.noLine);
+      return;
+    }
+    if (!answer.ok) {
+      location.assign(url);
+      return;
+    }
+    tell("");
+    form.dataset.at = answer.headers.get("X-At") || "";
+    history.replaceState(null, "", side ? location.href : url);
+    const parts = document.createElement("template");
+    parts.innerHTML = await answer.text();
+    for (const part of [...parts.content.children]) swap(part.id, part.outerHTML);
+    fillIn();
+    ready();
+    if (!side) bringIntoView(document.getElementById("question"));
+  }
+
+  function bringIntoView(question) {
+    const calm = matchMedia("(prefers-reduced-motion: reduce)").matches;
+    const beside = matchMedia("(min-width: 900px)").matches;
+    question.scrollIntoView({ block: beside ? "nearest" : "start", behavior: calm ? "auto" : "smooth" });
+    question.focus({ preventScroll: true });
+  }
+
+  // Going on, sending, leaving: first everything goes out.
+
+  let warned = false;
+
+  async function goOn(event) {
+    event.preventDefault();
+    const wrong = form.querySelector(".field.wrong input:not([type=hidden]),.field.wrong textarea");
+    await flush();
+    if (!nothingWaits()) {
+      tell(words.noLine);
+      return;
+    }
+    const stillWrong = form.querySelector(".field.wrong input:not([type=hidden]),.field.wrong textarea");
+    if (stillWrong && !(warned && wrong)) {
+      warned = true;
+      stillWrong.focus();
+      show("refused");
+      return;
+    }
+    location.assign(form.dataset.next || location.pathname);
+  }
+
+  let leaving = false;
+
+  async function leaveBy(event) {
+    const going = event.target;
+    if (leaving) {
+      event.preventDefault();
+      return;
+    }
+    leaving = true;
+    if (nothingWaits()) {
+      forget(place);
+      return;
+    }
+    event.preventDefault();
+    await flush();
+    if (nothingWaits()) {
+      forget(place);
+      going.submit();
+    } else {
+      leaving = false;
+      tell(words.noLine);
+    }
+  }
+
+  function ready() {
+    for (const button of document.querySelectorAll("[data-step]")) button.hidden = false;
+  }
+
+  document.addEventListener("input", typed);
+  document.addEventListener("change", typed);
+  document.addEventListener("click", (event) => {
+    const button = event.target.closest && event.target.closest("[data-step]");
+    if (button) step(button);
+    const link = zoneLink(event.target);
+    if (link && !event.metaKey && !event.ctrlKey && !event.shiftKey && event.button === 0) {
+      event.preventDefault();
+      open(link);
+    }
+  });
+  document.addEventListener("submit", (event) => {
+    if (event.target === form) goOn(event);
+    else if (event.target.matches("[data-send],[data-leave]")) leaveBy(event);
+    else if (event.target.dataset.forgetFields) {
+      const kept = Object.entries(waiting()).filter(([name]) => !name.startsWith(event.target.dataset.forgetFields));
+      storage.write(key, Object.fromEntries(kept));
+    }
+  });
+  addEventListener("online", flush);
+  addEventListener("offline", () => nothingWaits() || show("unsent"));
+  addEventListener("pagehide", flush);
+  addEventListener("pageshow", () => {
+    leaving = false;
+  });
+  document.addEventListener("visibilitychange", flush);
+
+  forgetTheOld();
+  if (phone.dataset.forget) forget(phone.dataset.forget);
+  ready();
+  if (place) {
+    fillIn();
+    if (!nothingWaits()) show("unsent");
+    flush();
+  }
+})();

@@ -1,0 +1,342 @@
+"""What each page of a tester shows, made from the book; the parts that change while one types are named in LIVE."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from django.utils.functional import Promise
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy, pgettext_lazy
+
+from measurements.body_measures import BODY_MEASURES
+from measurements.length_display import BODY_STYLE
+from measurements.size_advice_types import SizeAdvice
+from releases.models import FileKind, PatternFile
+from testing_rounds.actions.reports import closed_because
+from testing_rounds.models import Hours, NoteKind
+from testing_rounds.place_advice import advise_place, pattern_facts
+from testing_rounds.tester_book import Book
+from testing_rounds.tester_fields import NO, YES
+from testing_rounds.tester_forms import Page, Shown
+from testing_rounds.tester_pages import (
+    Part,
+    after,
+    lacks,
+    next_part,
+    optional_measures,
+    papers,
+    parts,
+    print_verdict,
+    required_measures,
+    unread_fields,
+)
+from testing_rounds.tester_zones import fit_page, zone_name
+
+Context = dict[str, Any]
+
+
+def frame(book: Book, key: str = "") -> Context:
+    """What every page of a tester knows."""
+    way = parts(book)
+    return {
+        "place": book.place,
+        "round": book.round,
+        "version": book.version,
+        "pattern": book.pattern,
+        "studio": book.pattern.studio,
+        "book": book,
+        "parts": way,
+        "part": next((part for part in way if part.key == key), None),
+        "next_part": next_part(way),
+        "here": key,
+        "closed": closed_because(book.place),
+        "sent": bool(book.report and book.report.submitted_at),
+        "stops": _stops(way, key),
+        **_following(book, way, key),
+    }
+
+
+def _stops(way: list[Part], here: str) -> list[dict[str, object]]:
+    """The way as the narrow bar shows it: a stop for one part or two."""
+    by_key = {part.key: part for part in way}
+    return [
+        {
+            "name": name,
+            "url": by_key[keys[0]].url,
+            "done": all(by_key[key].done for key in keys),
+            "here": here in keys,
+        }
+        for name, keys in STOPS
+    ]
+
+
+def _following(book: Book, way: list[Part], key: str) -> Context:
+    if not key or key == "send":
+        return {"next_url": "", "next_title": ""}
+    url = after(book, key)
+    return {"next_url": url, "next_title": next(part.title for part in way if part.url == url)}
+
+
+def measures(page: Page, at: str = "") -> Context:
+    """Units, the measurements of the garment's kind, the day, and until when they are kept."""
+    book = page.book
+    return {
+        "units": units_field(page),
+        "required": [_measure(page, key, required=True) for key in required_measures(book)],
+        "optional": [_measure(page, key) for key in optional_measures(book)],
+        "about": [
+            page.field("body_on", _("Measured on")),
+            page.field("body_helped", _("Did someone help you measure?"), choices=YES_NO, layout="row"),
+        ],
+        "keep_until": book.place.body.keep_until if book.place.body else None,
+        **advice(page),
+    }
+
+
+def units_field(page: Page) -> Shown:
+    choices = [("cm", _("centimetres")), ("in", _("inches"))]
+    return page.field("units", _("I measure in"), choices=choices, layout="swap")
+
+
+def _measure(page: Page, key: str, *, required: bool = False) -> Shown:
+    measure = BODY_MEASURES[key]
+    hint = f"{_(measure.definition)} {_(measure.how)}"
+    return page.field(f"body.{key}", _(measure.name), hint, required=required)
+
+
+def advice(page: Page, at: str = "") -> Context:
+    book = page.book
+    if "measurements" not in book.consents or not book.body:
+        return {"advice": None}
+    found = advise_place(book.place, book.body_mm, pattern_facts(book.version))
+    return {
+        "advice": found,
+        "reasons": [reason.text(_, lambda mm: BODY_STYLE.both(mm, book.place.units)) for reason in found.reasons]
+        if found
+        else [],
+        **_taken(book, found),
+    }
+
+
+def _taken(book: Book, found: SizeAdvice | None) -> Context:
+    """Whether the tester cuts as advised, and the blends of the advice with the names of their places."""
+    if found is None or found.size is None:
+        return {"taken": False, "blends": [], "blends_left": False}
+    wanted = advice_as_fields(book, found)
+    return {
+        "taken": found.size == book.place.size,
+        "blends": [
+            {"size": blend.to_size, "place": _(BODY_MEASURES[blend.place].name).lower()}
+            for blend in found.blends
+            if blend.to_size
+        ],
+        "blends_left": any(
+            size and book.place.sizes.get(name.partition(".")[2]) != size
+            for name, size in wanted.items()
+            if name != "size"
+        ),
+    }
+
+
+def size(page: Page, at: str = "") -> Context:
+    book = page.book
+    sizes = [(label, label) for label in book.version.sizes]
+    same = [("", _("same")), *sizes]
+    return {
+        "size": page.field("size", _("The size that you cut"), choices=sizes, layout="tape"),
+        "wish": page.field("wish", _("How do you like it to fit?"), choices=WISHES, layout="row"),
+        "zone_sizes": [
+            page.field(f"size.{entry['key']}", zone_name(entry), choices=same, layout="select")
+            for entry in book.round.zones
+        ],
+        **advice(page),
+    }
+
+
+def prints(page: Page, at: str = "") -> Context:
+    book = page.book
+    files = list(book.version.files.filter(replaced_at=None))
+    paper = book.place.paper
+    return {
+        "files": [file for file in files if _for_paper(file, paper)],
+        "other_files": [file for file in files if not _for_paper(file, paper)],
+        "paper": page.field("paper", _("I print on"), choices=papers(book), layout="row"),
+        "units": units_field(page),
+        "square": [
+            page.field("print.across", _("Across the page")),
+            page.field("print.down", _("Down the page")),
+        ],
+        "verdict": print_verdict(book),
+        "nominal": book.version.test_square_mm,
+        "shown_girth": SHOWN_GIRTH + print_verdict(book).girth_mm,
+        "cut_anyway": page.field("print.cut_anyway", _("I cut all the same")),
+        "note": page.field("print.note", _("What did you do about it?"), _("Evened it out by hand, for example.")),
+        "earlier": book.place.print_checks.count() - 1,
+    }
+
+
+def _for_paper(file: PatternFile, paper: str) -> bool:
+    return not paper or file.kind in {paper, FileKind.BOOKLET}
+
+
+def steps(page: Page, at: str = "") -> Context:
+    """The steps of the instructions, and the notes on the one that is open."""
+    book = page.book
+    number = int(at) if at.isdigit() else None
+    written = list(book.version.steps.all())
+    noted: dict[int, list[str]] = {}
+    for step, kind in book.notes:
+        noted.setdefault(step or 0, []).append(str(NoteKind(kind).label))
+    numbers = [step.number for step in written]
+    extra = sorted(set(noted) - set(numbers) - {0})
+    return {
+        "written": [(step.number, step.text, noted.get(step.number, [])) for step in written],
+        "extra": [(step, noted[step]) for step in extra],
+        "whole": noted.get(0, []),
+        "number": number,
+        "step_text": next((step.text for step in written if step.number == number), ""),
+        "notes": [] if number is None else [_note(page, number, kind) for kind in NoteKind],
+    }
+
+
+def _note(page: Page, number: int, kind: NoteKind) -> tuple[Shown, Shown]:
+    name = f"step.{number}.{kind.value}"
+    asked = NOTE_WORDS[kind]
+    return page.field(name, kind.label), page.field(f"{name}.words", asked)
+
+
+def last(page: Page, at: str = "") -> Context:
+    book = page.book
+    knit = book.pattern.fabric == "knit"
+    asked = book.pattern.carried.get("stretch")
+    stretch_hint = _("Fold the fabric, hold 10 cm across, pull gently: 15 cm is 50 per cent.")
+    if asked:
+        stretch_hint += " " + _("This pattern asks for %(asked)s.") % {"asked": f"{asked:g} %"}
+    return {
+        "fabric": [
+            page.field("fabric", _("The fabric you used"), _("Fibre, weight, what it was sold as.")),
+            *([page.field("stretch", _("Its stretch, in per cent"), stretch_hint)] if knit else []),
+        ],
+        "cloth": [
+            page.field("fabric_width", _("Its width")),
+            page.field("fabric_length", _("The length you used")),
+        ],
+        "changes": page.field(
+            "changes_before",
+            _("Did you change anything before cutting?"),
+            _("Lengthened the bodice by 3 cm, for example. Nothing? Leave it empty."),
+        ),
+        "difficulty": page.field("difficulty", _("How hard was it?"), choices=DIFFICULTIES, layout="scale"),
+        "hours": page.field(
+            "hours",
+            _("How long did it take, with cutting?"),
+            choices=[("", _("not said")), *Hours.choices],
+            layout="select",
+        ),
+        "same_size": page.field(
+            "same_size_again", _("Would you cut the same size again?"), choices=YES_NO, layout="row"
+        ),
+        "words": page.field(
+            "words", _("Anything else, in your words"), _("What you would tell the designer over a cup of tea.")
+        ),
+    }
+
+
+def advice_as_fields(book: Book, advice: SizeAdvice) -> dict[str, str]:
+    """The fields that say: I cut as advised. A blend is at the zones that take their measure from its place."""
+    fields = {"size": advice.size or "", **{f"size.{key}": "" for key in book.zone_keys}}
+    for blend in advice.blends:
+        for entry in book.round.zones:
+            if blend.to_size and blend.place in {entry["key"], entry.get("body_point")}:
+                fields[f"size.{entry['key']}"] = blend.to_size
+    return fields
+
+
+def send_page(page: Page) -> Context:
+    """What was said, for one last look."""
+    book = page.book
+    return {
+        "missing": lacks(book),
+        "unread_links": _unread_links(book),
+        "print_said": next(part.say for part in parts(book) if part.key == "print"),
+        "blends_named": [
+            (zone_name(entry), book.place.sizes[entry["key"]])
+            for entry in book.round.zones
+            if entry["key"] in book.place.sizes
+        ],
+        "marked": fit_page(page)["marked"],
+        "fine": sum(1 for row in book.verdicts.values() if not row.fit),
+        "unsaid": len([key for key in book.zone_keys if key not in book.verdicts]),
+        "photo_count": book.report.photos.count() if book.report else 0,
+        "note_count": len(book.notes),
+    }
+
+
+def _unread_links(book: Book) -> list[tuple[str | Promise, str]]:
+    """The parts on which something typed cannot be read, with their addresses."""
+    keys = {PAGE_OF.get(name.split(".")[0], "last") for name in unread_fields(book)}
+    return [(part.title, part.url) for part in parts(book) if part.key in keys]
+
+
+STOPS: tuple[tuple[str | Promise, tuple[str, ...]], ...] = (
+    (pgettext_lazy("a part of the report", "Size"), ("measures", "size")),
+    (pgettext_lazy("a part of the report", "Print"), ("print",)),
+    (pgettext_lazy("a part of the report", "Fit"), ("fit",)),
+    (pgettext_lazy("a part of the report", "Photos"), ("photos",)),
+    (pgettext_lazy("a part of the report", "Notes"), ("steps", "last")),
+    (pgettext_lazy("a part of the report", "Send"), ("send",)),
+)
+PAGE_OF = {
+    "body": "measures",
+    "body_on": "measures",
+    "print": "print",
+    "fit": "fit",
+    "toile": "fit",
+    "step": "steps",
+}
+
+
+YES_NO = ((YES, gettext_lazy("yes")), (NO, gettext_lazy("no")))
+WISHES = (
+    ("closer", gettext_lazy("closer")),
+    ("", gettext_lazy("as it is meant")),
+    ("roomier", gettext_lazy("roomier")),
+)
+DIFFICULTIES = (
+    ("1", gettext_lazy("easy")),
+    ("2", ""),
+    ("3", ""),
+    ("4", ""),
+    ("5", gettext_lazy("hard")),
+)
+NOTE_WORDS = {
+    NoteKind.LOST: gettext_lazy("Where did you get lost?"),
+    NoteKind.MISSING: gettext_lazy("What is missing?"),
+    NoteKind.TYPO: gettext_lazy("Which words?"),
+    NoteKind.DISAGREES: gettext_lazy("Which measurements, and where?"),
+    NoteKind.INSTEAD: gettext_lazy("What did you do instead?"),
+}
+# What 100 cm of girth become shows what an error of the print means.
+SHOWN_GIRTH = Decimal(1000)
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """A page of fields: its template, what it shows, and the parts of it that change while one types."""
+
+    template: str
+    context: Callable[..., Context]
+    live: tuple[str, ...] = ()
+
+
+SHEETS: dict[str, Sheet] = {
+    "measures": Sheet("tester/measures.html", measures, ("live_advice",)),
+    "size": Sheet("tester/size.html", size, ("live_advice", "live_taken")),
+    "print": Sheet("tester/print.html", prints, ("live_print",)),
+    "fit": Sheet("tester/fit.html", fit_page, ("live_form", "live_marked", "live_rest", "live_question")),
+    "steps": Sheet("tester/steps.html", steps, ("live_steps",)),
+    "last": Sheet("tester/last.html", last),
+}

@@ -1,0 +1,143 @@
+"""Fields of a tester's page as a template shows them: what stands, what is wrong, what is asked again."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+from django.utils.functional import Promise
+from django.utils.translation import gettext
+
+from measurements.body_checks import body_queries
+from measurements.length_display import BODY_STYLE
+from measurements.lengths import Length, LengthError, read_length
+from measurements.translated import in_words
+from testing_rounds.tester_book import Book
+from testing_rounds.tester_families import find, trouble
+
+Words = str | Promise
+# A decimal keypad has no slash and no space, so fractions of an inch need the full one.
+KEYPADS = {"cm": "decimal", "in": "text"}
+
+
+@dataclass(frozen=True)
+class Shown:
+    """One field on a page. `error` says why its text cannot be used, `ask` questions it, `echo` confirms it."""
+
+    name: str
+    kind: str
+    label: Words
+    hint: Words
+    value: str
+    error: str
+    ask: str
+    echo: str
+    choices: tuple[tuple[str, Words], ...]
+    unit: str
+    most: int
+    required: bool
+    layout: str
+
+    @property
+    def id(self) -> str:
+        return "f-" + self.name.replace(".", "-")
+
+    @property
+    def keypad(self) -> str:
+        return KEYPADS.get(self.unit, "decimal")
+
+    @property
+    def answer(self) -> str:
+        """The one sentence beside the field."""
+        return self.error or self.ask or self.echo
+
+
+@dataclass(frozen=True)
+class Typed:
+    """What a form without JavaScript brought along and could not be kept: shown again as it was typed."""
+
+    fields: Mapping[str, str]
+    refused: Mapping[str, str]
+
+
+NOTHING = Typed({}, {})
+
+
+class Page:
+    """Makes the fields of one page from a tester's book."""
+
+    def __init__(self, book: Book, typed: Typed = NOTHING) -> None:
+        self.book, self.typed = book, typed
+        self._asks: dict[str, str] | None = None
+
+    def field(
+        self,
+        name: str,
+        label: Words = "",
+        hint: Words = "",
+        *,
+        choices: Sequence[tuple[str, Words]] = (),
+        required: bool = False,
+        layout: str = "",
+        echo: Callable[[Length], str] | None = None,
+    ) -> Shown:
+        """One field by its name. Raises KeyError for a name that this round does not ask."""
+        known = find(self.book, name)
+        if known is None:
+            raise KeyError(name)
+        held = self.book.place.pending.get(name)
+        value = self.typed.fields.get(name, "") if name in self.typed.refused and not held else None
+        if value is None:
+            value = self.book.held_back(name) or known.read(self.book)
+        length = self._length(known.kind, value)
+        error = self.typed.refused.get(name, "") or trouble(self.book, name)
+        return Shown(
+            name=name,
+            kind=known.kind,
+            label=label,
+            hint=hint,
+            value=value,
+            error=error,
+            ask=self.asks.get(name, ""),
+            echo=(echo or other_system)(length) if length else "",
+            choices=tuple(choices),
+            unit=self.book.unit if known.kind == "length" else "",
+            most=known.most,
+            required=required,
+            layout=layout,
+        )
+
+    @property
+    def asks(self) -> dict[str, str]:
+        """Questions beside the body measurements; they hold nothing up."""
+        if self._asks is None:
+            self._asks = body_asks(self.book)
+        return self._asks
+
+    def _length(self, kind: str, value: str) -> Length | None:
+        if kind != "length" or not value:
+            return None
+        try:
+            return read_length(value, self.book.unit)  # type: ignore[arg-type]
+        except LengthError:
+            return None
+
+
+def other_system(length: Length) -> str:
+    """A typed length in the unit that it was not typed in."""
+    return "= " + BODY_STYLE.text(length.mm, "cm" if length.unit == "in" else "in")
+
+
+def body_asks(book: Book) -> dict[str, str]:
+    """{field name: question} on the body measurements of a book."""
+    taken = {key: Length(row.mm, row.typed, row.unit) for key, row in book.body.items()}  # type: ignore[arg-type]
+    asks: dict[str, str] = {}
+    for query in body_queries(taken):
+        for key in query.keys:
+            asks.setdefault(f"body.{key}", in_words(query.sentence, first=book.unit))
+    return asks
+
+
+def translated(pairs: Sequence[tuple[str, str]]) -> list[tuple[str, str]]:
+    """Choices of a pure module in the reader's language."""
+    return [(value, gettext(label)) for value, label in pairs]

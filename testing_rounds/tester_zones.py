@@ -1,0 +1,219 @@
+"""The page on which a tester says where the toile fits and where it does not."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from django.utils.text import capfirst
+from django.utils.translation import gettext as _
+
+from measurements.finished_measures import FINISHED_MEASURES
+from measurements.length_display import BODY_STYLE
+from measurements.lengths import Length
+from measurements.models import ChartValue
+from testing_rounds.drawings import ZoneMark, is_fuller, zones_on
+from testing_rounds.models import ZoneVerdict
+from testing_rounds.round_store import zone as plain_zone
+from testing_rounds.tester_book import Book
+from testing_rounds.tester_families import toile_places
+from testing_rounds.tester_forms import Page, Shown
+from testing_rounds.verdict_words import FITS, change_for, grade
+from testing_rounds.zones import CATALOGUE, sort_of
+
+# On the form a slight misfit is drawn thin and a strong one thick.
+DRAWN = {1: 1, 2: 3}
+# A toile sewn further from the pattern than this is measured once more (it is then set aside at its own size).
+TOILE_MM = Decimal(10)
+# Stands for a zone in an address until the drawing puts its key there.
+ZONE_PLACE = "ZONE"
+ZoneEntry = Mapping[str, Any]
+
+
+@dataclass(frozen=True)
+class Row:
+    """One zone as it stands: its name, the answer (None: not looked at) in words, and what goes with it."""
+
+    key: str
+    name: str
+    fit: int | None
+    said: str
+    by_rest: bool
+    change: str
+    altered: bool
+    words: str
+
+    @property
+    def side(self) -> str:
+        return "sm" if (self.fit or 0) < 0 else "lg" if self.fit else ""
+
+
+def zone_name(entry: ZoneEntry) -> str:
+    return capfirst(_(entry["label"]))
+
+
+def fit_words(entry: ZoneEntry, fit: int) -> str:
+    """One of the five answers on a zone in the reader's language."""
+    if not fit:
+        return _(FITS)
+    template, values = grade(entry["low"] if fit < 0 else entry["high"], abs(fit))
+    return _(template) % values
+
+
+def fit_page(page: Page, at: str = "") -> dict[str, Any]:
+    """The form, the question on the zone that is open, all that is marked. `at` is a zone, a side, or both: "waist
+    back"."""
+    book = page.book
+    entries = {entry["key"]: entry for entry in book.round.zones}
+    asked = at.split()
+    zone = next((word for word in asked if word in entries), "")
+    view = _view(book, zone, next((word for word in asked if word in {"front", "back"}), ""))
+    rows = [_row(entry, book.verdicts.get(key), page) for key, entry in entries.items()]
+    drawn = {side: zones_on(book.pattern.kind, side, frozenset(entries)) for side in ("front", "back")}
+    other = "back" if view == "front" else "front"
+    return {
+        "rows": rows,
+        "marked": [row for row in rows if row.fit],
+        "unsaid": [row for row in rows if row.fit is None],
+        "fine_by_rest": [row for row in rows if row.by_rest],
+        "view": view,
+        "drawn": any(drawn.values()),
+        "states": {row.key: _mark(row) for row in rows if row.key in drawn[view] and _shows(row)},
+        "zone_keys": list(entries),
+        "names": {key: zone_name(entry) for key, entry in entries.items()},
+        "marked_elsewhere": len([row for row in rows if row.fit and row.key in set(drawn[other]) - set(drawn[view])]),
+        "zone_href": reverse("test_zone", args=[book.place.ref, ZONE_PLACE]).replace(ZONE_PLACE, "{zone}") + "#question",
+        "fuller": _fuller(book),
+        "rest": page.field("rest_fits", _("All these I looked at, fine")),
+        "toile": _toile(page),
+        **(_question(page, entries, zone) if zone else {"zone": ""}),
+    }
+
+
+def _view(book: Book, zone: str, asked: str) -> str:
+    """The side of the form that shows the zone; the one asked for where it shows it too."""
+    view = asked or "front"
+    if zone in CATALOGUE and CATALOGUE[zone].side != "both":
+        return CATALOGUE[zone].side
+    return view
+
+
+def _fuller(book: Book) -> bool:
+    sizes = book.version.sizes
+    return book.place.size in sizes and is_fuller(sizes.index(book.place.size), len(sizes))
+
+
+def _shows(row: Row) -> bool:
+    """A zone that is fine by the rest is not written on the form: its name would say what nobody pointed at."""
+    return row.fit is not None and not row.by_rest
+
+
+def _mark(row: Row) -> ZoneMark:
+    if not row.fit:
+        return ZoneMark(note=row.said)
+    return ZoneMark("small" if row.fit < 0 else "large", DRAWN[abs(row.fit)], row.said)
+
+
+def _row(entry: ZoneEntry, verdict: ZoneVerdict | None, page: Page) -> Row:
+    key = entry["key"]
+    if verdict is None:
+        return Row(key, zone_name(entry), None, "", False, "", False, "")
+    change = page.field(f"fit.{key}.change").value
+    return Row(
+        key,
+        zone_name(entry),
+        verdict.fit,
+        fit_words(entry, verdict.fit),
+        verdict.by_rest,
+        _change_words(entry, verdict, change, page.book.unit),
+        verdict.altered,
+        verdict.words,
+    )
+
+
+def _change_words(entry: ZoneEntry, verdict: ZoneVerdict, change: str, unit: str) -> str:
+    """ "I would let it out by 2.5 cm", or nothing."""
+    if verdict.change_mm is None or not change:
+        return ""
+    amount = change if change[-1].isalpha() or change[-1] == '"' else f"{change} {unit}"
+    return f"{_(change_for(_pole(entry, verdict.fit)))} {amount}"
+
+
+def _pole(entry: ZoneEntry, fit: int) -> str:
+    return entry["low"] if fit < 0 else entry["high"] if fit > 0 else ""
+
+
+def _question(page: Page, entries: Mapping[str, ZoneEntry], zone: str) -> dict[str, Any]:
+    entry, keys = entries[zone], list(entries)
+    verdict = page.book.verdicts.get(zone)
+    width = sort_of(plain_zone(entry)) == "width"
+    hint = _("In all, the whole way round. Leave it empty if you are not sure.") if width else ""
+    return {
+        "zone": zone,
+        "zone_name": zone_name(entry),
+        "zone_row": _row(entry, verdict, page),
+        "fit": page.field(f"fit.{zone}", choices=[(str(n), fit_words(entry, n)) for n in (-2, -1, 0, 1, 2)]),
+        "change": page.field(
+            f"fit.{zone}.change",
+            _(change_for(_pole(entry, verdict.fit if verdict else 0))),
+            hint or _("Leave it empty if you are not sure."),
+        ),
+        "altered": page.field(f"fit.{zone}.altered", _("It was altered here before sewing")),
+        "words": page.field(f"fit.{zone}.words", _("What do you see?"), _("Drag lines, folds, where it starts.")),
+        **_neighbours(keys, keys.index(zone), entries),
+    }
+
+
+def _neighbours(keys: list[str], position: int, entries: Mapping[str, ZoneEntry]) -> dict[str, str]:
+    """The zones before and after this one in the round's order, with their names; "" at the ends."""
+    before = keys[position - 1] if position else ""
+    following = keys[position + 1] if position + 1 < len(keys) else ""
+    return {
+        "zone_before": before,
+        "zone_before_name": zone_name(entries[before]) if before else "",
+        "zone_after": following,
+        "zone_after_name": zone_name(entries[following]) if following else "",
+    }
+
+
+def _toile(page: Page) -> list[Shown]:
+    """The toile measured flat: typed as measured, doubled to the full girth."""
+    fields = []
+    for key in toile_places(page.book.pattern.kind):
+        meant = _finished(page.book, key)
+
+        def echo(length: Length, meant: Decimal | None = meant) -> str:
+            return doubled(length, meant, page.book.unit)
+
+        label = _("Across the %(place)s, flat") % {"place": _(FINISHED_MEASURES[key].name).lower()}
+        fields.append(page.field(f"toile.{key}", label, echo=echo))
+    return fields
+
+
+def doubled(length: Length, meant_mm: Decimal | None, unit: str) -> str:
+    """What a flat measure makes of the girth, beside what the pattern means; far apart asks for a second look."""
+    girth = length.mm * 2
+    said = _("Doubled: %(girth)s.") % {"girth": BODY_STYLE.both(girth, unit)}
+    if meant_mm is None or abs(girth - meant_mm) <= TOILE_MM:
+        return said
+    return (
+        said
+        + " "
+        + _(
+            "The pattern has %(meant)s here: please measure once more. If it stays, leave it: it shows how it was sewn."
+        )
+        % {"meant": BODY_STYLE.both(meant_mm, unit)}
+    )
+
+
+def _finished(book: Book, key: str) -> Decimal | None:
+    """What the finished chart says at a place in the size that was cut there."""
+    size = book.place.sizes.get(key, book.place.size)
+    if not size or book.version.finished_chart_id is None:
+        return None
+    found = ChartValue.objects.filter(
+        row__revision_id=book.version.finished_chart_id, row__key=key, size__label=size
+    ).first()
+    return found.mm if found else None

@@ -1,0 +1,40 @@
+"""Where the toile fits and where it does not: the form, and the question on one zone."""
+
+from __future__ import annotations
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.template.loader import render_to_string
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods
+
+from testing_rounds.models import Place
+from testing_rounds.tester_book import Book
+from testing_rounds.tester_context import frame
+from testing_rounds.tester_forms import Page
+from testing_rounds.tester_zones import fit_page
+from testing_rounds.views.tester_common import for_tester, save_sheet, show_sheet
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+@for_tester
+def fit(request: HttpRequest, place: Place, zone: str = "") -> HttpResponse:
+    """The dress form with what is marked; with a zone, its question below the form."""
+    if zone and zone not in [entry["key"] for entry in place.round.zones]:
+        raise Http404
+    side = request.GET.get("side", "")
+    at = " ".join(word for word in (zone, side) if word in {zone, "front", "back"}).strip()
+    if request.method == "POST":
+        here = reverse("test_zone", args=[place.ref, zone]) + "#question" if zone else ""
+        return save_sheet(request, place, "fit", at=at, here=here)
+    if request.htmx:
+        return _parts(request, place, at)
+    return show_sheet(request, place, "fit", at=at)
+
+
+def _parts(request: HttpRequest, place: Place, at: str) -> HttpResponse:
+    """What a tap changes on the page: the form and the question, nothing else."""
+    book = Book(place)
+    context = {**frame(book, "fit"), **fit_page(Page(book), at), "at": at}
+    parts = ("question", "live_form") if context["zone"] else ("live_form",)
+    html = "".join(render_to_string(f"tester/fit.html#{part}", context, request) for part in parts)
+    return HttpResponse(html, headers={"X-At": at})
