@@ -1,11 +1,16 @@
+"""Addresses of size charts."""
+
 from django.urls import path
 
-from config.stub import stub
+from measurements.views import charts, editing, making
 
 urlpatterns = [
-    path("studios/<str:ref>/charts/", stub, name="charts"),
-    path("studios/<str:ref>/charts/new/", stub, name="chart_new"),
-    path("charts/<str:ref>/", stub, name="chart"),
-    path("charts/<str:ref>/edit/", stub, name="chart_edit"),
-    path("charts/<str:ref>/<int:number>/", stub, name="chart_revision"),
+    path("studios/<str:ref>/charts/", charts.listing, name="charts"),
+    path("studios/<str:ref>/charts/new/", making.new, name="chart_new"),
+    path("studios/<str:ref>/charts/check/", making.check, name="chart_check"),
+    path("charts/<str:ref>/", charts.latest, name="chart"),
+    path("charts/<str:ref>/edit/", editing.edit, name="chart_edit"),
+    path("charts/<str:ref>/history/", charts.history, name="chart_history"),
+    path("charts/<str:ref>/<int:number>/", charts.revision, name="chart_revision"),
+    path("charts/<str:ref>/<int:number>/<str:unit>.csv", charts.download, name="chart_csv"),
 ]
