@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
+from django.utils import timezone
 from django_tasks import task
 
 from releases.models import MadeTables
@@ -15,3 +18,11 @@ def make_tables(ref: str) -> None:
     made = MadeTables.objects.select_related("version__pattern__studio").filter(ref=ref).first()
     if made is not None:
         write(made)
+
+
+@task()
+def sweep_files() -> None:
+    """Nightly: remove stored contents that no version names; those of the last day may still be on their way in."""
+    from releases.files import sweep
+
+    sweep(timezone.now() - timedelta(days=1))

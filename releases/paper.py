@@ -117,7 +117,7 @@ def read_own(url: str, pictures: Mapping[str, Picture]) -> tuple[bytes, str]:
         picture = pictures[name]
         return (picture if isinstance(picture, bytes) else picture()), "application/octet-stream"
     kind = _TYPES.get(Path(name).suffix)
-    if address.netloc != STATIC_HOST or kind is None:
+    if (address.scheme, address.netloc) != ("https", STATIC_HOST) or kind is None:
         raise ForbiddenAddressError(url)
     found = _static_file(name)
     if found is None:

@@ -88,12 +88,13 @@ def lay_out(tables: Tables, width_mm: float, height_mm: float) -> Layout:
             if count <= _columns(across, names, column):
                 return Layout(_sheets(tables, [BOTH], 1), turned, close)
     parts = ceil(count / _columns(height_mm, NAMES_CLOSE_MM, ALONE_MM))
-    return Layout(_sheets(tables, [("cm",), ("in",)], parts), turned=True, close=True)
+    close = ceil(count / parts) > _columns(height_mm, NAMES_MM, ROOMY_MM)
+    return Layout(_sheets(tables, [("cm",), ("in",)], parts), turned=True, close=close)
 
 
 def on_screen(tables: Tables, first: str = "body") -> Sheet:
     """The one table of a web page: both systems, every size. The block `first` leads and the body closes."""
-    order = {first: -1, "body": 1}
+    order = {"body": 1, first: -1}
     return Sheet(BOTH, tables.sizes, tuple(sorted(tables.blocks, key=lambda block: order.get(block.key, 0))))
 
 
