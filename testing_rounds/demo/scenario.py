@@ -99,20 +99,15 @@ LOST_WORDS = (
     "I went with 1.5 cm and it came out small, I think.",
     "Which one is right?",
 )
+MEASURED = ("bust", "high_bust", "waist", "hip", "upper_arm", "back_waist")
 # Two who have not sent a report yet, so that a newcomer can be a tester: one has only her invitation, one is half
 # way through. Roimata has sent hers and may correct it.
 INVITED = "Solveig"
 HALF_WAY = "Tindra"
 SENT = "Roimata"
 STILL_SEWING = {
-    INVITED: (
-        "8",
-        {"bust": 84.5, "high_bust": 79.5, "waist": 66.5, "hip": 91.0, "upper_arm": 26.0, "back_waist": 39.5},
-    ),
-    HALF_WAY: (
-        "14",
-        {"bust": 96.0, "high_bust": 91.0, "waist": 78.5, "hip": 103.0, "upper_arm": 29.5, "back_waist": 41.0},
-    ),
+    INVITED: ("8", dict(zip(MEASURED, (84.5, 79.5, 66.5, 91.0, 26.0, 39.5), strict=True))),
+    HALF_WAY: ("14", dict(zip(MEASURED, (96.0, 91.0, 78.5, 103.0, 29.5, 41.0), strict=True))),
 }
 # Testers who sent photos: the zone whose folds show, and whether it is the back.
 PHOTOS = {
@@ -127,6 +122,8 @@ PHOTOS = {
     "Leocadia": (("front", ""), ("back", "")),
 }
 HOURS = ("to_3", "to_6", "to_6", "to_10")
+GIVES = "The finished pattern in your size and all its corrections. You buy the fabric; the work is unpaid."
+ASKS = "Print and measure the square, sew a toile in three weeks, and tell us how it fits. Stop whenever you like."
 FABRICS = ("cotton lawn", "cotton poplin", "linen", "washed linen and cotton", "double gauze")
 
 
@@ -179,11 +176,10 @@ def testers() -> list[Tester]:
 
 
 def _tester(row: dict[str, str]) -> Tester:
-    keys = ("bust", "high_bust", "waist", "hip", "upper_arm", "back_waist")
     return Tester(
         name=row["name"],
         size=row["size"],
-        body={key: float(row[key]) for key in keys},
+        body={key: float(row[key]) for key in MEASURED},
         height=float(row["height"]),
         paper=row["paper"],
         first_square=float(row["first_square"]),

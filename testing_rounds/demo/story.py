@@ -71,8 +71,8 @@ def _round(version: Version, today: date, by: Person) -> Round:
         "report_due": today - DUE,
         "closes": today + CLOSES,
         "per_size": 3,
-        "gives": "The finished pattern in your size and all its corrections. You buy the fabric; the work is unpaid.",
-        "asks": "Print and measure the square, sew a toile in three weeks, and tell us how it fits. Stop whenever you like.",
+        "gives": scenario.GIVES,
+        "asks": scenario.ASKS,
         "zones": [zone_entry(zone.asked(chart)) for zone in default_zones("shirt")],
         "views": [view.key for view in default_views("shirt")],
     }
