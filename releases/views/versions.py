@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django import forms
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.template.loader import render_to_string
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -17,7 +16,7 @@ from releases.actions import Refused, change_version, create_version, take_over_
 from releases.forms.steps import StepsForm
 from releases.forms.versions import NewVersionForm, VersionForm, WhatChangedForm
 from releases.models import Version
-from releases.registry import version_parts
+from releases.registry import VersionPart, version_parts
 from releases.situation import headline, lacks
 from releases.steps_text import steps_as_text
 from releases.table_layout import on_screen
@@ -45,8 +44,10 @@ def version(request: HttpRequest, ref: str) -> HttpResponse:
     return render(request, "releases/version.html", context)
 
 
-def _part(request: HttpRequest, found: Version, part: Any) -> dict[str, Any]:
-    return {"template": part.template, "context": part.context(request, found)}
+def _part(request: HttpRequest, found: Version, part: VersionPart) -> dict[str, str]:
+    """A section that a later app contributes, rendered."""
+    context = {"version": found, "pattern": found.pattern, **part.context(request, found)}
+    return {"key": part.key, "html": render_to_string(part.template, context, request)}
 
 
 @require_http_methods(FORM_METHODS)
