@@ -81,7 +81,7 @@ LONE = {
     "Quenby": ("armhole", -1),
     "Thandeka": ("cap", 1),
     "Wanjiru": ("length", -1),
-    "Zainab": ("front_length", 1),
+    "Zainab": ("shoulder_line", 1),
     "Berhane": ("neck", 1),
 }
 WORDS = {

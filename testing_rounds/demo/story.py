@@ -13,7 +13,7 @@ from people.models import ConsentKind, Person, Role
 from releases.models import FileKind, Version
 from testing_rounds.actions.panel import apply, choose, invite_tester
 from testing_rounds.actions.photos import add_photo, make_ready
-from testing_rounds.actions.reports import save_fields, send_report
+from testing_rounds.actions.reports import new_print, save_fields, send_report
 from testing_rounds.actions.rounds import open_call, plan_round, start_sewing
 from testing_rounds.actions.visits import arrive, confirm_adult, give_consent
 from testing_rounds.demo import scenario, studio
@@ -122,6 +122,7 @@ def _replace_the_faulty_file(version: Version, by: Person) -> None:
 
 def _report(place: Place, tester: Tester, number: int) -> None:
     if tester.square != tester.first_square:
+        new_print(place=place)
         _check_print(place, tester.paper, tester.square, cut=False)
     fields = {**_verdicts(tester), **_toile(tester), **_about(tester, number)}
     saved = save_fields(place=place, fields=fields, unit="cm")
