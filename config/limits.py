@@ -62,3 +62,9 @@ NIGHTLY_HOUR = 3
 PDF_ROWS_AT_ONCE = 100
 # A call is answered by a form open to strangers: so many applications an hour from one address.
 APPLICATIONS_PER_HOUR = 20
+# Somebody corrects an application once or twice; more for one mail address is somebody else's game with it.
+APPLICATIONS_PER_ADDRESS = 5
+# Two to four reports a size are read one by one; twelve leave room for a size that a studio wants to know well.
+TESTERS_A_SIZE = 12
+# Nobody has finished more rounds than this; a longer number is a slip.
+ROUNDS_BEFORE = 200
