@@ -8,6 +8,7 @@ from decimal import Decimal
 from typing import Any
 
 from django.utils.functional import Promise
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, pgettext_lazy
 
@@ -16,7 +17,7 @@ from measurements.length_display import BODY_STYLE
 from measurements.size_advice_types import SizeAdvice
 from releases.models import FileKind, PatternFile
 from testing_rounds.actions.reports import closed_because
-from testing_rounds.models import Hours, NoteKind
+from testing_rounds.models import Hours, NoteKind, PhotoState
 from testing_rounds.place_advice import advise_place, pattern_facts
 from testing_rounds.tester_book import Book
 from testing_rounds.tester_fields import NO, YES
@@ -172,7 +173,7 @@ def prints(page: Page, at: str = "") -> Context:
         "verdict": print_verdict(book),
         "nominal": book.version.test_square_mm,
         "shown_girth": SHOWN_GIRTH + print_verdict(book).girth_mm,
-        "cut_anyway": page.field("print.cut_anyway", _("I cut all the same")),
+        "cut_anyway": page.field("print.cut_anyway", _("I cut anyway")),
         "note": page.field("print.note", _("What did you do about it?"), _("Evened it out by hand, for example.")),
         "earlier": book.place.print_checks.count() - 1,
     }
@@ -205,7 +206,7 @@ def steps(page: Page, at: str = "") -> Context:
 def _note(page: Page, number: int, kind: NoteKind) -> tuple[Shown, Shown]:
     name = f"step.{number}.{kind.value}"
     asked = NOTE_WORDS[kind]
-    return page.field(name, kind.label), page.field(f"{name}.words", asked)
+    return page.field(name, capfirst(kind.label)), page.field(f"{name}.words", asked)
 
 
 def last(page: Page, at: str = "") -> Context:
@@ -270,7 +271,7 @@ def send_page(page: Page) -> Context:
         "marked": fit_page(page)["marked"],
         "fine": sum(1 for row in book.verdicts.values() if not row.fit),
         "unsaid": len([key for key in book.zone_keys if key not in book.verdicts]),
-        "photo_count": book.report.photos.count() if book.report else 0,
+        "photo_count": book.report.photos.exclude(state=PhotoState.FAILED).count() if book.report else 0,
         "note_count": len(book.notes),
     }
 

@@ -59,12 +59,24 @@ def photo_page(book: Book) -> dict[str, Any]:
     names = dict(views)
     return {
         "allowed": ConsentKind.PHOTOS in book.consents,
-        "slots": [(key, name, [_tile(photo, names) for photo in photos if photo.view == key]) for key, name in views],
-        "others": [_tile(photo, names) for photo in photos if photo.view not in names],
+        "slots": [
+            *(_slot(key, name, [photo for photo in photos if photo.view == key], names) for key, name in views),
+            _slot("", _("Anything else"), [photo for photo in photos if photo.view not in names], names),
+        ],
         "count": len(photos),
         "most": settings.PHOTOS_PER_REPORT,
         "megabytes": settings.PHOTO_BYTES // 1_000_000,
         "views": views,
+    }
+
+
+def _slot(key: str, name: str, photos: list[Photo], names: dict[str, str]) -> dict[str, Any]:
+    """One view: what is there of it, and whether that is enough."""
+    return {
+        "key": key,
+        "name": name,
+        "tiles": [_tile(photo, names) for photo in photos],
+        "done": any(photo.state != PhotoState.FAILED for photo in photos),
     }
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
+from django.urls import reverse
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 

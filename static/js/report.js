@@ -232,8 +232,10 @@
     for (const hidden of fieldsNamed(`was.${name}`)) hidden.value = text;
   }
 
-  function sayBeside(name, { error, ask, echo }) {
+  function sayBeside(name, { error, ask, echo, label }) {
     const box = form && form.querySelector(`[data-field="${CSS.escape(name)}"]`);
+    const asked = box && box.querySelector("[data-live-label]");
+    if (asked) asked.textContent = label;
     const line = box && box.querySelector(".beside");
     if (!line) return;
     const said = error || ask || echo;

@@ -142,7 +142,7 @@ def _what_became(request: HttpRequest, place: Place, fields: dict[str, str], sav
 
 
 def _beside(one: Shown) -> dict[str, str]:
-    return {"error": one.error, "ask": one.ask, "echo": one.echo}
+    return {"error": one.error, "ask": one.ask, "echo": one.echo, "label": str(one.label)}
 
 
 def _shown(value: object) -> list[Shown]:
