@@ -1,15 +1,22 @@
-"""The dashboard, the evidence of a zone, a cell or a size, one report, decisions."""
+"""The dashboard, the evidence of a zone, a cell or a size, one report, decisions.
 
-from django.urls import path
+A size stands in an address by its position in the range (0 first): its label may hold a slash.
+"""
 
-from config.stub import stub
+from django.urls import path, register_converter
+
+from testing_rounds.urls.keys import ZoneKeyConverter
+from testing_rounds.views import dashboard, decisions, evidence
+
+register_converter(ZoneKeyConverter, "zone")
 
 urlpatterns = [
-    path("rounds/<str:ref>/", stub, name="round"),
-    path("rounds/<str:ref>/zones/<str:zone>/", stub, name="round_zone"),
-    path("rounds/<str:ref>/zones/<str:zone>/decide/", stub, name="decide"),
-    path("rounds/<str:ref>/zones/<str:zone>/<str:size>/", stub, name="round_cell"),
-    path("rounds/<str:ref>/sizes/<str:size>/", stub, name="round_size"),
-    path("reports/<str:ref>/", stub, name="report"),
-    path("reports/<str:ref>/zones/<str:zone>/", stub, name="weigh"),
+    path("rounds/<str:ref>/", dashboard.round_overview, name="round"),
+    path("rounds/<str:ref>/steps/", dashboard.round_steps, name="round_steps"),
+    path("rounds/<str:ref>/zones/<zone:zone>/", evidence.round_zone, name="round_zone"),
+    path("rounds/<str:ref>/zones/<zone:zone>/decide/", decisions.decide, name="decide"),
+    path("rounds/<str:ref>/zones/<zone:zone>/sizes/<int:position>/", evidence.round_cell, name="round_cell"),
+    path("rounds/<str:ref>/sizes/<int:position>/", evidence.round_size, name="round_size"),
+    path("reports/<str:ref>/", evidence.report, name="report"),
+    path("reports/<str:ref>/zones/<zone:zone>/", decisions.weigh_answer, name="weigh"),
 ]

@@ -1,0 +1,118 @@
+"""What of a round is shown: one stage, and all of it or one size, one zone; and the addresses that keep the stage."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+from urllib.parse import urlencode
+
+from django import forms
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
+
+from testing_rounds.evidence import Evidence
+from testing_rounds.evidence_words import stage_name, zone_name, zone_title
+from testing_rounds.issues import Sibling
+from testing_rounds.models import FitReport, Round
+from testing_rounds.set_aside import Answer
+
+
+@dataclass(frozen=True)
+class Links:
+    """Addresses inside a round. The stage goes along where it is not the one that is shown unasked."""
+
+    round_ref: str
+    stage: str = ""
+
+    @classmethod
+    def of(cls, evidence: Evidence) -> Links:
+        return cls(evidence.found.ref, "" if evidence.stage == evidence.stages[0] else evidence.stage)
+
+    @property
+    def query(self) -> str:
+        return f"?{urlencode({'stage': self.stage})}" if self.stage else ""
+
+    def overview(self) -> str:
+        return reverse("round", args=[self.round_ref]) + self.query
+
+    def zone(self, key: str) -> str:
+        return reverse("round_zone", args=[self.round_ref, key]) + self.query
+
+    def cell(self, key: str, position: int) -> str:
+        return reverse("round_cell", args=[self.round_ref, key, position]) + self.query
+
+    def size(self, position: int) -> str:
+        return reverse("round_size", args=[self.round_ref, position]) + self.query
+
+    def report(self, row: FitReport, anchor: str = "") -> str:
+        return reverse("report", args=[row.ref]) + (f"#{anchor}" if anchor else "")
+
+
+@dataclass(frozen=True)
+class Shown:
+    """The sizes and zones that a page shows: all of them, or the one that was asked for."""
+
+    sizes: tuple[str, ...]
+    zones: tuple[str, ...]
+    size: str = ""
+    zone: str = ""
+
+    @property
+    def narrowed(self) -> bool:
+        return bool(self.size or self.zone)
+
+    def has_size(self, size: str) -> bool:
+        return size in self.sizes
+
+    def has(self, answer: Answer) -> bool:
+        return answer.size in self.sizes and answer.zone in self.zones
+
+    def words(self, evidence: Evidence) -> str:
+        """ "size 18, the waist": what is shown, for a sentence; "" for all."""
+        parts = [_("size %(size)s") % {"size": self.size}] if self.size else []
+        if self.zone:
+            parts.append(_("the %(zone)s") % {"zone": zone_name(evidence.zones[self.zone])})
+        return ", ".join(parts)
+
+
+def shown_of(evidence: Evidence, asked: Mapping[str, str]) -> Shown:
+    """What was asked of a round; a size or zone that it does not have shows all."""
+    sizes, zones = evidence.data.sizes, tuple(evidence.zones)
+    position, zone = asked.get("size", ""), asked.get("zone", "")
+    size = sizes[int(position)] if position.isascii() and position.isdigit() and int(position) < len(sizes) else ""
+    zone = zone if zone in evidence.zones else ""
+    return Shown((size,) if size else sizes, (zone,) if zone else zones, size, zone)
+
+
+class FilterForm(forms.Form):
+    """A plain form that asks for the same page again."""
+
+    version = forms.ChoiceField(label=gettext_lazy("Version"), required=False)
+    stage = forms.ChoiceField(label=gettext_lazy("Stage"), required=False)
+    size = forms.ChoiceField(label=gettext_lazy("Size"), required=False)
+    zone = forms.ChoiceField(label=gettext_lazy("Zone"), required=False)
+
+    def __init__(self, evidence: Evidence, shown: Shown, rounds: Sequence[Sibling]) -> None:
+        sizes, zones = evidence.data.sizes, evidence.zones
+        at = str(sizes.index(shown.size)) if shown.size else ""
+        initial = {"version": evidence.found.ref, "stage": evidence.stage, "size": at, "zone": shown.zone}
+        super().__init__(initial=initial, auto_id="show-%s", use_required_attribute=False)
+        self._choose("version", [(one.ref, f"{one.version}, {one.name}") for one in rounds])
+        self._choose("stage", [(stage, stage_name(stage)) for stage in evidence.stages])
+        self._choose("size", [("", _("all sizes")), *((str(i), size) for i, size in enumerate(sizes))])
+        self._choose("zone", [("", _("all zones")), *((key, zone_title(zone)) for key, zone in zones.items())])
+
+    def _choose(self, name: str, choices: list[tuple[str, str]]) -> None:
+        field: Any = self.fields[name]
+        field.choices = choices
+
+
+def another_round(found: Round, asked: Mapping[str, str], rounds: Sequence[Sibling]) -> str:
+    """The address of the round of another version, with the rest of what was asked; "" where this one was asked."""
+    wanted = asked.get("version", "")
+    if wanted == found.ref or all(one.ref != wanted for one in rounds):
+        return ""
+    rest = {key: value for key, value in asked.items() if key in {"stage", "zone"} and value}
+    return reverse("round", args=[wanted]) + (f"?{urlencode(rest)}" if rest else "")

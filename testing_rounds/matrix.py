@@ -1,0 +1,173 @@
+"""Every size and every zone of a round in one table, as pages and papers print it."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from django.utils.translation import gettext as _
+
+from measurements.translated import in_words
+from testing_rounds import say
+from testing_rounds.counts import LEAST_ANSWERS, Cell
+from testing_rounds.drawings import PanelSize, Stroke
+from testing_rounds.evidence import Evidence
+from testing_rounds.evidence_drawn import covered, panel_sizes, strokes
+from testing_rounds.evidence_filter import Links, Shown
+from testing_rounds.evidence_words import cell_words, listed, poles, reading_words, zone_title
+from testing_rounds.reading import Flag, Reading
+from testing_rounds.round_data import Zone
+
+LEVEL_CLASS = {"too_few": "few", "repeated": "repeated", "watch": "watch", "quiet": "quiet"}
+
+
+@dataclass(frozen=True)
+class MatrixCell:
+    """One size of one zone: its strokes, its words, where its reports are, and why it is flagged."""
+
+    id: str
+    size: str
+    css: str
+    strokes: tuple[Stroke, ...]
+    said: str
+    loud: bool
+    flags: tuple[str, ...]
+    url: str
+
+
+@dataclass(frozen=True)
+class MatrixRow:
+    """One zone over the sizes shown, with its reading; `number` where the reading stands in the numbered list."""
+
+    id: str
+    key: str
+    title: str
+    poles: str
+    number: int
+    reading: str
+    cells: tuple[MatrixCell, ...]
+    url: str
+
+
+@dataclass(frozen=True)
+class SizeHead:
+    """One size at the head: whether it is the base, its counted reports of its testers, its flags by zone."""
+
+    id: str
+    label: str
+    base: bool
+    counted: int
+    testers: int
+    flags: tuple[tuple[str, str], ...]
+    url: str
+
+    @property
+    def short(self) -> bool:
+        return self.counted < LEAST_ANSWERS
+
+    @property
+    def flagged(self) -> int:
+        """In how many zones it is flagged."""
+        return len(dict(self.flags))
+
+
+@dataclass(frozen=True)
+class Matrix:
+    """The table; `thin` says which sizes have too few counted reports."""
+
+    heads: tuple[SizeHead, ...]
+    rows: tuple[MatrixRow, ...]
+    thin: str
+
+    @property
+    def columns(self) -> int:
+        return len(self.heads)
+
+    @property
+    def flagged(self) -> tuple[SizeHead, ...]:
+        return tuple(head for head in self.heads if head.flags)
+
+
+def matrix(evidence: Evidence, shown: Shown, ranked: Sequence[Reading]) -> Matrix:
+    """The sizes and zones shown; rows with a reading first, in the order of `ranked`, which numbers them."""
+    links = Links.of(evidence)
+    numbers = {reading.zone: number for number, reading in enumerate(ranked, start=1)}
+    places = {key: i for i, key in enumerate(evidence.zones)}
+    order = sorted(shown.zones, key=lambda key: (numbers.get(key, 99), _rest(evidence.readings[key]), places[key]))
+    flags = _flags(evidence.flags)
+    heads = _heads(evidence, shown, links)
+    rows = (_row(evidence, shown, links, key, f"{places[key]}", numbers.get(key, 0), flags) for key in order)
+    thin = [head.label for head in heads if head.short]
+    said = _("%(sizes)s: too few") % {"sizes": listed(thin)} if thin else ""
+    return Matrix(heads, tuple(rows), said)
+
+
+def _rest(reading: Reading) -> int:
+    return {"repeated": 0, "watch": 1}.get(reading.level, 2)
+
+
+def _flags(flags: Iterable[Flag]) -> dict[tuple[str, str], list[Flag]]:
+    found: dict[tuple[str, str], list[Flag]] = defaultdict(list)
+    for flag in flags:
+        found[flag.zone, flag.size].append(flag)
+    return found
+
+
+def _heads(evidence: Evidence, shown: Shown, links: Links) -> tuple[SizeHead, ...]:
+    why: dict[str, list[tuple[str, str]]] = defaultdict(list)
+    for flag in evidence.flags:
+        if flag.zone in shown.zones:
+            why[flag.size].append((zone_title(evidence.zones[flag.zone]), in_words(say.flagged(flag))))
+    return tuple(
+        _head(i, one, one.label == evidence.data.base_size, tuple(why[one.label]), links)
+        for i, one in enumerate(panel_sizes(evidence))
+        if shown.has_size(one.label)
+    )
+
+
+def _head(position: int, one: PanelSize, base: bool, flags: tuple[tuple[str, str], ...], links: Links) -> SizeHead:
+    return SizeHead(f"size-{position}", one.label, base, one.counted, one.testers, flags, links.size(position))
+
+
+def _row(
+    evidence: Evidence,
+    shown: Shown,
+    links: Links,
+    key: str,
+    place: str,
+    number: int,
+    flags: dict[tuple[str, str], list[Flag]],
+) -> MatrixRow:
+    zone, reading, sizes = evidence.zones[key], evidence.readings[key], evidence.data.sizes
+    span = covered(reading, sizes) if reading.level == "repeated" else ()
+    cells = (
+        _cell(evidence.counts.cells[key, size], zone, f"{place}-{i}", size in span, flags[key, size], links.cell(key, i))
+        for i, size in enumerate(sizes)
+        if shown.has_size(size)
+    )
+    said = reading_words(reading, zone, sizes)
+    if reading.level == "quiet" and (aside := _complaints_aside(evidence, key)):
+        said = _("Nothing, once %(n)s are set aside") % {"n": aside} if aside > 1 else _("Nothing, once one is set aside")
+    return MatrixRow(
+        f"zone-{place}", key, zone_title(zone), poles(zone), number, said, tuple(cells), links.zone(key)
+    )  # fmt: skip
+
+
+def _complaints_aside(evidence: Evidence, key: str) -> int:
+    total = evidence.counts.totals[key]
+    return total.raw_low + total.raw_high - total.low - total.high
+
+
+def _cell(cell: Cell, zone: Zone, place: str, in_span: bool, flags: Sequence[Flag], url: str) -> MatrixCell:
+    css = [LEVEL_CLASS[cell.level], {-1: "s", 1: "l"}.get(cell.direction, ""), "span" if in_span else ""]
+    return MatrixCell(
+        id=f"cell-{place}",
+        size=cell.size,
+        css=" ".join(part for part in css if part),
+        strokes=strokes(cell),
+        said=cell_words(cell, zone),
+        loud=bool(cell.direction),
+        flags=tuple(in_words(say.flagged(flag)) for flag in flags),
+        url=url,
+    )

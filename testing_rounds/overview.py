@@ -1,0 +1,232 @@
+"""The overview of a round: what to change, on the form, in the table, with all that is set aside or missing."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from django.utils.translation import gettext as _
+
+from measurements.translated import in_words
+from testing_rounds import say
+from testing_rounds.drawings import PanelSize, PlotSize, Span, ZoneMark
+from testing_rounds.evidence import Evidence
+from testing_rounds.evidence_drawn import covered, hint_mark, panel_sizes, plot_sizes, read_mark, span
+from testing_rounds.evidence_filter import Links, Shown
+from testing_rounds.evidence_words import (
+    cell_words,
+    k_of_n,
+    pole,
+    size_span,
+    speakable,
+    zone_title,
+)
+from testing_rounds.issues import Beside
+from testing_rounds.matrix import Matrix, matrix
+from testing_rounds.overview_lists import AsideLine, NeedLine, PersonLine, aside_lines, need_lines, people_lines
+from testing_rounds.overview_words import asked_for, headline, voice
+from testing_rounds.reading import Reading
+from testing_rounds.round_data import Zone
+
+
+@dataclass(frozen=True)
+class ReadingLine:
+    """One repeated reading: the claim, its counts, where to look, what testers asked for, what was decided."""
+
+    number: int
+    key: str
+    title: str
+    css: str
+    counts: str
+    elsewhere: str
+    causes: tuple[str, ...]
+    asked: str
+    issue: str
+    settled: bool
+    plot: tuple[PlotSize, ...]
+    span: Span
+    url: str
+
+
+@dataclass(frozen=True)
+class HintLine:
+    """A zone that is flagged, or watched, without a reading."""
+
+    title: str
+    said: str
+    url: str
+
+
+@dataclass(frozen=True)
+class Overview:
+    """Everything that the overview shows, in words and drawings."""
+
+    headline: str
+    voice: tuple[str, ...]
+    readings: tuple[ReadingLine, ...]
+    unseen: int
+    hints: tuple[HintLine, ...]
+    marks: Mapping[str, ZoneMark]
+    names: Mapping[str, str]
+    zone_link: str
+    panel: tuple[PanelSize, ...]
+    matrix: Matrix
+    aside: tuple[AsideLine, ...]
+    back: tuple[AsideLine, ...]
+    people: tuple[PersonLine, ...]
+    needs: tuple[NeedLine, ...]
+
+    @property
+    def late(self) -> int:
+        return sum(person.late for person in self.people)
+
+    @property
+    def counted(self) -> int:
+        return sum(one.counted for one in self.panel)
+
+    @property
+    def set_aside(self) -> int:
+        return sum(one.aside for one in self.panel)
+
+    @property
+    def to_come(self) -> int:
+        return sum(one.to_come for one in self.panel)
+
+
+def overview(evidence: Evidence, shown: Shown, known: Beside, today: date) -> Overview:
+    """The overview of what is shown; the headline speaks of the whole round."""
+    ranked = rank(evidence)
+    lines = [_line(evidence, known, number, reading) for number, reading in enumerate(ranked, start=1)]
+    seen = [line for line, reading in zip(lines, ranked, strict=True) if _touches(reading, shown, evidence)]
+    aside = aside_lines(evidence, shown)
+    return Overview(
+        headline=headline(evidence, len(lines), sum(line.settled for line in lines)),
+        voice=tuple(voice(evidence, today)),
+        readings=tuple(seen),
+        unseen=len(lines) - len(seen),
+        hints=tuple(_hints(evidence, shown)),
+        marks=_marks(evidence, shown, ranked),
+        names={key: zone_title(zone) for key, zone in evidence.zones.items()},
+        zone_link=Links.of(evidence).zone("ZONE").replace("ZONE", "{zone}"),
+        panel=panel_sizes(evidence),
+        matrix=matrix(evidence, shown, ranked),
+        aside=tuple(line for line in aside if not line.back),
+        back=tuple(line for line in aside if line.back),
+        people=tuple(people_lines(evidence, shown, today)),
+        needs=tuple(need_lines(evidence, shown)),
+    )
+
+
+def rank(evidence: Evidence) -> list[Reading]:
+    """The repeated readings, the strongest first: by their strength where the method gives one, else by complaints."""
+    repeated = [reading for reading in evidence.readings.values() if reading.level == "repeated"]
+    return sorted(repeated, key=lambda reading: (-(reading.strength or 0), -_complaints(reading)))
+
+
+def _complaints(reading: Reading) -> int:
+    return sum(reading.counted[size][0] for size in reading.sizes)
+
+
+def _touches(reading: Reading, shown: Shown, evidence: Evidence) -> bool:
+    return reading.zone in shown.zones and bool(set(covered(reading, evidence.data.sizes)) & set(shown.sizes))
+
+
+def _line(evidence: Evidence, known: Beside, number: int, reading: Reading) -> ReadingLine:
+    zone, sizes = evidence.zones[reading.zone], evidence.data.sizes
+    issue = known.issue(reading.zone, reading.direction)
+    counts, elsewhere = counts_of(reading, zone, sizes)
+    touched = [answer for answer in evidence.answers(reading.zone) if answer.size in covered(reading, sizes)]
+    return ReadingLine(
+        number=number,
+        key=reading.zone,
+        title=in_words(say.title(reading, speakable(zone), sizes)),
+        css="sm" if reading.direction < 0 else "lg",
+        counts=counts,
+        elsewhere=elsewhere,
+        causes=causes_of(reading),
+        asked=asked_for(answer for answer in touched if answer.fit * reading.direction > 0),
+        issue=issue.words() if issue else "",
+        settled=bool(issue and issue.settled),
+        plot=plot_sizes(evidence.counts.row(reading.zone)),
+        span=span(reading, sizes),
+        url=Links.of(evidence).zone(reading.zone),
+    )
+
+
+def counts_of(reading: Reading, zone: Zone, sizes: Sequence[str]) -> tuple[str, str]:
+    """The people's counts of a reading: "3 of 3 tight", and how it stands in the other sizes ("" for the whole range)."""
+    touched = covered(reading, sizes)
+    inside, outside = (
+        [sum(reading.counted[size][i] for size in some) for i in (0, 1)]
+        for some in (touched, [size for size in sizes if size not in touched])
+    )
+    word = pole(zone, reading.direction)
+    if len(touched) == len(sizes):
+        return k_of_n(*inside, word), _("over all sizes.")
+    said = _("in %(sizes)s; %(k)s of %(n)s in the other sizes.")
+    return k_of_n(*inside, word), said % {"sizes": size_span(touched, sizes), "k": outside[0], "n": outside[1]}
+
+
+def causes_of(reading: Reading) -> tuple[str, ...]:
+    """Where to look first, and where else."""
+    first = say.cause(reading)
+    also = [_("It could also be: %(cause)s") % {"cause": _lower(in_words(one))} for one in say.also(reading)]
+    return ((in_words(first),) if first else ()) + tuple(also)
+
+
+def _lower(sentence: str) -> str:
+    return sentence[:1].lower() + sentence[1:]
+
+
+def _hints(evidence: Evidence, shown: Shown) -> Iterator[HintLine]:
+    links = Links.of(evidence)
+    alone = _alone(evidence)
+    for key in shown.zones:
+        zone, reading = evidence.zones[key], evidence.readings[key]
+        for direction in (-1, 1):
+            sizes = [size for size in alone[key, direction] if shown.has_size(size)]
+            if sizes:
+                title = _("%(zone)s: %(word)s in %(sizes)s, by their own reports alone.") % {
+                    "zone": zone_title(zone),
+                    "word": pole(zone, direction),
+                    "sizes": size_span(sizes, evidence.data.sizes),
+                }
+                yield HintLine(title, _said_in(evidence, key, sizes), links.zone(key))
+        if reading.level == "watch" and not (alone[key, -1] or alone[key, 1]):
+            title = in_words(say.title(reading, speakable(zone), evidence.data.sizes))
+            complaining = [size for size in shown.sizes if reading.counted[size][0]]
+            yield HintLine(f"{title}.", _said_in(evidence, key, complaining), links.zone(key))
+
+
+def _alone(evidence: Evidence) -> dict[tuple[str, int], list[str]]:
+    """The sizes that are flagged by their own reports and by no reading, for each zone and side."""
+    found: dict[tuple[str, int], list[str]] = defaultdict(list)
+    for flag in evidence.flags:
+        if flag.by == "cell":
+            found[flag.zone, flag.direction].append(flag.size)
+    return found
+
+
+def _said_in(evidence: Evidence, key: str, sizes: Iterable[str]) -> str:
+    """ "2 of 3 tight in 14; 1 of 2 tight in 16"."""
+    cells = [evidence.counts.cells[key, size] for size in sizes]
+    said = [
+        _("%(said)s in %(size)s") % {"said": cell_words(cell, evidence.zones[key]), "size": cell.size} for cell in cells
+    ]
+    return "; ".join(said)
+
+
+def _marks(evidence: Evidence, shown: Shown, ranked: Sequence[Reading]) -> dict[str, ZoneMark]:
+    """The form's marks: hints first, so that a reading of the same zone stands over them."""
+    sizes, marks = evidence.data.sizes, {}
+    for (key, direction), found in _alone(evidence).items():
+        marks[key] = hint_mark(evidence.zones[key], direction, found, sizes)
+    several = [reading for reading in ranked if len(reading.sizes) > 1]
+    for reading in ranked:
+        strongest = reading is next(iter(several), None)
+        marks[reading.zone] = read_mark(reading, evidence.zones[reading.zone], sizes, strongest=strongest)
+    touched = {reading.zone for reading in ranked if _touches(reading, shown, evidence)}
+    kept = touched | {key for (key, _side), found in _alone(evidence).items() if set(found) & set(shown.sizes)}
+    return {key: mark for key, mark in marks.items() if key in kept and key in shown.zones}
