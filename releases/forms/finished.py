@@ -62,9 +62,15 @@ def posted_grid(data: QueryDict, sizes: Sequence[str]) -> Grid:
     """The grid as the browser sent it; fields that are missing are empty."""
     rows = []
     for i in range(_rows_sent(data)):
-        cells = tuple(data.get(f"cell-{i}-{j}", "").strip() for j in range(len(sizes)))
+        cells = tuple(data.get(f"c{i}.{j}", "").strip() for j in range(len(sizes)))
         rows.append((data.get(f"label-{i}", "").strip(), cells))
     return Grid(tuple(sizes), as_unit(data.get("unit")), tuple(rows))
+
+
+def shown_size(data: QueryDict, sizes: Sequence[str]) -> int | None:
+    """The place of the one size that a narrow screen shows, or None for all of them."""
+    asked = data.get("show") or data.get("showing", "")
+    return int(asked) if asked.isdecimal() and len(asked) < 4 and int(asked) < len(sizes) else None
 
 
 def as_unit(text: str | None) -> Unit:

@@ -43,7 +43,9 @@ class VersionForm(forms.Form):
         required=False,
         least=Decimal(20),
         most=Decimal(500),
-        help_text=_("The length of its side. A square of 10 cm shows a print that is 1 % off; one of 5 cm does not."),
+        help_text=_(
+            "The length of its side. One of 10\u00a0cm shows a print that is 1\u00a0% off, one of 5\u00a0cm does not."
+        ),
     )
     what_changed = forms.CharField(
         label=_("What changed"), required=False, max_length=6000, widget=forms.Textarea, help_text=_("Testers read it.")

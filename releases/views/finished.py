@@ -19,7 +19,16 @@ from measurements.translated import in_words
 from people.access import EDITORS, signed_in
 from releases.access import version_for
 from releases.actions import Refused, write_finished
-from releases.forms.finished import UNITS, Grid, SheetForm, as_unit, posted_grid, stored_grid, with_usual_rows
+from releases.forms.finished import (
+    UNITS,
+    Grid,
+    SheetForm,
+    as_unit,
+    posted_grid,
+    shown_size,
+    stored_grid,
+    with_usual_rows,
+)
 from releases.forms.patterns import PLACES
 from releases.models import Fabric, Version
 from releases.tables import charts_of, ease_block
@@ -28,13 +37,15 @@ from releases.views.patterns import FORM_METHODS
 
 @require_http_methods(FORM_METHODS)
 def version_finished(request: HttpRequest, ref: str) -> HttpResponse:
-    """Reads a sheet (`do=read`), shows the ease of what stands in the grid (`do=ease`), or saves it (`do=save`)."""
+    """Reads a sheet (`do=read`), shows one size alone (`show=`) or the ease (`do=ease`) of the grid, or saves it."""
     found = version_for(request, ref, EDITORS)
     if request.method != "POST":
         return _page(request, found, _stored(request, found))
     if request.POST.get("do") == "read":
         return _read_sheet(request, found)
     grid = posted_grid(request.POST, found.sizes)
+    if "show" in request.POST:
+        return _page(request, found, grid)
     if request.POST.get("do") == "ease":
         return render(request, "releases/version_finished.html#ease", {"version": found, **_ease(found, grid.read())})
     return _save(request, found, grid)
@@ -95,6 +106,7 @@ def _page(
         "doubtful_cells": draft.doubtful_cells if fresh else 0,
         "empty": fresh and not grid.filled,
         "left_out": left_out,
+        "show": shown_size(request.POST, found.sizes),
         **_ease(found, draft),
     }
     return render(request, "releases/version_finished.html", context, status=status)

@@ -82,7 +82,7 @@ def test_the_1967_misses_chart_goes_through_the_browsers_own_upload_of_a_garment
     page = client.post(address, {"do": "read", "file": sheet, "unit": ""})
     rows = page.context["rows"]
     grid = {f"label-{i}": row["label"] for i, row in enumerate(rows)}
-    grid |= {f"cell-{i}-{cell['at']}": cell["text"] for i, row in enumerate(rows) for cell in row["cells"]}
+    grid |= {f"c{i}.{cell['at']}": cell["text"] for i, row in enumerate(rows) for cell in row["cells"]}
     saved = client.post(address, {"do": "save", "unit": "in", "shown": page.context["grid"].digest, **grid})
     assert saved.status_code == 302
     version.refresh_from_db()

@@ -26,7 +26,7 @@ def grid(rows=ROWS, **more):
     data = {"unit": "cm", "do": "save"}
     for i, (label, cells) in enumerate(rows.items()):
         data[f"label-{i}"] = label
-        data |= {f"cell-{i}-{j}": cell for j, cell in enumerate(cells)}
+        data |= {f"c{i}.{j}": cell for j, cell in enumerate(cells)}
     return {**data, **more}
 
 
@@ -182,3 +182,19 @@ def test_more_rows_than_a_chart_holds_are_not_read(version, send, settings):
     settings.CHART_ROWS = 2
     send(grid({**ROWS, "Hip": ("98", "102", "106"), "label": ("1", "2", "3")}, **{"label-99999": "x", "label-x": "y"}))
     assert [line.key for line in load_table(version.finished_chart).lines] == ["bust", "waist"]
+
+
+def test_a_narrow_screen_types_one_size_at_a_time_and_loses_no_other(version, send):
+    page = send({**grid(), "show": "1"})
+    shown = page.content.decode()
+    assert page.context["show"] == 1
+    assert shown.count('type="hidden" name="c0.') == 2
+    assert 'type="text" name="c0.1" value="98"' in shown
+    assert version.finished_chart is None
+    send(grid(showing="1"))
+    assert [cell[1] for cell in kept(version, "bust")] == ["94", "98", "102"]
+
+
+@pytest.mark.parametrize("asked", ["all", "3", "-1", "9999999999", "²"])
+def test_a_size_that_is_not_there_shows_them_all(send, asked):
+    assert send({**grid(), "show": asked}).context["show"] is None

@@ -128,7 +128,7 @@ class TestChanging:
         page = get(cast.owner, version, name).content.decode()
         assert "stay as they were sewn" in page
         assert "<textarea" not in page
-        data = {"text": "1. New", "do": "save", "label-0": "Bust", "cell-0-0": "90", "unit": "cm"}
+        data = {"text": "1. New", "do": "save", "label-0": "Bust", "c0.0": "90", "unit": "cm"}
         post(cast.owner, version, data, name)
         version.refresh_from_db()
         assert version.finished_chart is None
