@@ -88,7 +88,9 @@ TEMPLATES = [
 ]
 FORM_RENDERER = "django.forms.renderers.TemplatesSetting"
 
-DATABASES = {"default": dj_database_url.parse(env.text("DATABASE_URL") or f"sqlite:///{DATA_DIR / 'second_toile.sqlite3'}")}
+DATABASES = {
+    "default": dj_database_url.parse(env.text("DATABASE_URL") or f"sqlite:///{DATA_DIR / 'second_toile.sqlite3'}")
+}
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
     # Immediate: a transaction that will write says so at once, so that no upgrade fails half way.
     # secure_delete: an erased person's words must not stay in the file's free pages.
@@ -145,6 +147,8 @@ DATA_UPLOAD_MAX_NUMBER_FIELDS = 15_000
 
 TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
 WORKER_IN_PROCESS = env.flag("WORKER_IN_PROCESS", not PRODUCTION)
+# Each enqueued once a day by whichever worker comes first.
+NIGHTLY_JOBS = ["people.jobs.tidy", "releases.jobs.sweep_files", "testing_rounds.jobs.keep_promises"]
 
 AUTH_USER_MODEL = "people.Person"
 AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]
@@ -173,7 +177,9 @@ ACCOUNT_RATE_LIMITS = {
 }
 
 EMAIL_HOST = env.text("EMAIL_HOST")
-EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend" if EMAIL_HOST else "django.core.mail.backends.console.EmailBackend"
+EMAIL_BACKEND = (
+    "django.core.mail.backends.smtp.EmailBackend" if EMAIL_HOST else "django.core.mail.backends.console.EmailBackend"
+)
 EMAIL_PORT = env.number("EMAIL_PORT", 587)
 EMAIL_HOST_USER = env.text("EMAIL_USER")
 EMAIL_HOST_PASSWORD = env.text("EMAIL_PASSWORD")

@@ -7,6 +7,6 @@ from django.core.wsgi import get_wsgi_application
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
 application = get_wsgi_application()
 
-from people.jobs import start_worker_if_asked  # noqa: E402  (needs the apps loaded)
+from people.worker import start_worker_if_asked  # noqa: E402  (needs the apps loaded)
 
 start_worker_if_asked()

@@ -1,60 +1,73 @@
-"""Jobs: enqueued in the transaction that needs them, run by a worker, run again if a worker dies.
+"""Jobs: enqueued in the transaction that needs them, run by a worker, run again when they fail or their worker dies.
 
-Delivery is at least once: a job writes its effect under a unique key.
+Delivery is at least once: a job writes its effect under a unique key, so that a second run changes nothing.
 """
 
 from __future__ import annotations
 
 import logging
-import threading
-from datetime import timedelta
+from datetime import date, datetime, timedelta
 
 from django.conf import settings
-from django.db import close_old_connections
+from django.core.management import call_command
+from django.db import IntegrityError, transaction
 from django.utils import timezone
+from django.utils.module_loading import import_string
+from django_tasks import task
+from django_tasks_db.models import DBTaskResult
+
+from people.models import NightlySlot, WorkerSign
 
 log = logging.getLogger(__name__)
 
 
 def requeue_lost_jobs() -> int:
-    """Hand jobs of dead workers out again; a job that was lost too often is left failed. Returns how many."""
-    from django_tasks_db.models import DBTaskResult
-
-    lost_before = timezone.now() - timedelta(seconds=settings.JOB_LEASE_SECONDS)
-    requeued = 0
-    for job in DBTaskResult.objects.filter(status="RUNNING", started_at__lt=lost_before):
-        status = "READY" if len(job.worker_ids) < settings.JOB_ATTEMPTS else "FAILED"
-        requeued += DBTaskResult.objects.filter(pk=job.pk, status="RUNNING").update(status=status)
-    return requeued
+    """Hand jobs of dead workers out again; a job that was lost too often is left failed. Returns how many changed."""
+    fresh = timezone.now() - timedelta(seconds=settings.JOB_LEASE_SECONDS)
+    alive = set(WorkerSign.objects.filter(at__gt=fresh).values_list("worker", flat=True))
+    lost = [job for job in DBTaskResult.objects.running() if not set(job.worker_ids[-1:]) & alive]
+    return sum(_hand_back(job) for job in lost)
 
 
-def start_worker_if_asked() -> threading.Thread | None:
-    """The in-process worker of a server on one machine: one daemon thread."""
-    if not settings.WORKER_IN_PROCESS:
-        return None
-    thread = threading.Thread(target=_work, name="jobs", daemon=True)
-    thread.start()
-    return thread
+def _hand_back(job: DBTaskResult) -> int:
+    tried = len(job.worker_ids)
+    again = tried < settings.JOB_ATTEMPTS
+    level = logging.WARNING if again else logging.ERROR
+    log.log(level, "The worker of job %s (%s) died, time %d.", job.pk, job.task_path, tried)
+    held = DBTaskResult.objects.filter(pk=job.pk, status="RUNNING", started_at=job.started_at)
+    return held.update(status="READY") if again else held.update(status="FAILED", finished_at=timezone.now())
 
 
-def _work() -> None:
-    from django_tasks_db.management.commands.db_worker import Worker
+def retry_failed_jobs() -> int:
+    """Give every failed job its attempts anew, after the cause was mended. Returns how many."""
+    return DBTaskResult.objects.failed().update(status="READY", worker_ids=[], run_after=timezone.now())
 
-    while True:
-        try:
-            requeue_lost_jobs()
-            # max_tasks brings the loop back here now and then, to look for lost jobs.
-            Worker(
-                queue_names=["*"],
-                interval=0.5,
-                batch=False,
-                backend_name="default",
-                startup_delay=False,
-                max_tasks=50,
-                worker_id=f"web-{threading.get_ident()}",
-                excluded_queue_names=[],
-            ).run()
-        except Exception:
-            log.exception("The worker stopped and starts again.")
-            close_old_connections()
-            threading.Event().wait(5)
+
+def enqueue_nightly_jobs(now: datetime) -> int:
+    """Once a day, after the hour of the night: enqueue each of settings.NIGHTLY_JOBS that no other worker did."""
+    day = now.date()
+    if now.hour < settings.NIGHTLY_HOUR:
+        return 0
+    known = set(NightlySlot.objects.filter(day=day).values_list("job", flat=True))
+    return sum(_enqueue_for(path, day) for path in settings.NIGHTLY_JOBS if path not in known)
+
+
+def _enqueue_for(path: str, day: date) -> bool:
+    """The slot and the job are one transaction; a slot that another worker has just taken is left to it."""
+    try:
+        with transaction.atomic():
+            NightlySlot.objects.create(job=path, day=day)
+            import_string(path).enqueue()
+    except IntegrityError:
+        return False
+    return True
+
+
+@task()
+def tidy() -> None:
+    """Nightly: drop what nobody looks at again: sessions that ended, jobs that went well, old signs and slots."""
+    before = timezone.now() - timedelta(days=settings.JOB_KEPT_DAYS)
+    call_command("clearsessions")
+    DBTaskResult.objects.successful().filter(finished_at__lt=before).delete()
+    WorkerSign.objects.filter(at__lt=before).delete()
+    NightlySlot.objects.filter(day__lt=before.date()).delete()

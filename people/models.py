@@ -178,3 +178,26 @@ class AuditEntry(models.Model):
 
     def __str__(self) -> str:
         return f"{self.verb} {self.object_ref}"
+
+
+class WorkerSign(models.Model):
+    """A sign of life of a worker: while it is fresh, the worker's running job is its own."""
+
+    worker = models.CharField(max_length=64, unique=True)
+    at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return f"{self.worker}, {self.at:%H:%M:%S}"
+
+
+class NightlySlot(models.Model):
+    """One nightly job on one day: whichever worker writes the row enqueues the job, and no other."""
+
+    job = models.CharField(max_length=120)
+    day = models.DateField()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["job", "day"], name="one_nightly_job_a_day")]
+
+    def __str__(self) -> str:
+        return f"{self.job}, {self.day}"

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from contextlib import suppress
+from datetime import timedelta
 
 from django.urls import reverse
+from django.utils import timezone
 from django_tasks import task
 
 from people.access import EDITORS
@@ -41,3 +43,15 @@ def tell_editors(report_ref: str) -> None:
     for member in version.pattern.studio.memberships.filter(role__in=EDITORS).select_related("person"):
         with suppress(MailNotSent):
             send_after_commit(to=member.person.email, template="tester/mail/report_sent.txt", context=context)
+
+
+@task()
+def keep_promises() -> None:
+    """Nightly: erase what should have gone by now, and photo files that no photo names."""
+    from testing_rounds.actions.nightly import overdue_places, sweep_photos
+    from testing_rounds.actions.visits import keep_promise
+
+    now = timezone.now()
+    for place in overdue_places(now):
+        keep_promise(place=place)
+    sweep_photos(now - timedelta(days=1))

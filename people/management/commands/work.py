@@ -1,0 +1,36 @@
+"""manage.py work: a worker process."""
+
+from __future__ import annotations
+
+import signal
+from types import FrameType
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandParser
+
+from people.worker import Worker
+
+
+class Command(BaseCommand):
+    help = "Runs background jobs until it is told to stop (Ctrl-C or SIGTERM); the job at hand is finished first."
+    # A worker serves no pages: it stays small by leaving the views alone. `manage.py check` looks at them.
+    requires_system_checks: list[str] = []
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("--until-empty", action="store_true", help="stop when no job is ready")
+
+    def handle(self, *args: Any, until_empty: bool, **options: Any) -> None:
+        worker = Worker()
+
+        def stop(number: int, frame: FrameType | None) -> None:
+            """Asked once: finish the job at hand. Asked twice: end now, the job is handed out again."""
+            for known in (signal.SIGTERM, signal.SIGINT):
+                signal.signal(known, signal.default_int_handler)
+            worker.stop()
+
+        for number in (signal.SIGTERM, signal.SIGINT):
+            signal.signal(number, stop)
+        try:
+            worker.run(until_empty=until_empty)
+        except KeyboardInterrupt:
+            self.stderr.write("Stopped amid a job; another worker takes it.")

@@ -1,0 +1,139 @@
+"""Worker processes: killed, stopped, several at once. What they do is waited for on pipes and on their end."""
+
+from __future__ import annotations
+
+import os
+import select
+import signal
+import subprocess
+import sys
+from collections.abc import Callable, Iterator
+from datetime import timedelta
+from pathlib import Path
+from urllib.parse import quote
+
+import pytest
+from django.conf import settings
+from django.db import connection
+from django.db.models import F
+from django_tasks_db.models import DBTaskResult
+
+from people.models import AuditEntry, WorkerSign
+from tests.house.project import ROOT
+from tests.people import some_jobs
+
+pytestmark = pytest.mark.django_db(transaction=True)
+
+DEADLINE = 60
+
+
+def database_url() -> str:
+    """The test's database, as another process is told of it."""
+    parts = connection.settings_dict
+    if connection.vendor == "sqlite":
+        return f"sqlite:///{parts['NAME']}"
+    return f"postgresql://{parts['USER']}@{quote(parts['HOST'], safe='')}/{parts['NAME']}"
+
+
+@pytest.fixture
+def start(tmp_path) -> Iterator[Callable[..., subprocess.Popen]]:
+    """Start a worker process on the test's database; none outlives the test."""
+    started = []
+    env = {**os.environ, "DATABASE_URL": database_url(), "DATA_DIR": str(tmp_path), "PYTHONPATH": str(ROOT)}
+    env["DJANGO_SETTINGS_MODULE"] = "tests.worker_settings"
+
+    def start_one(*arguments: str) -> subprocess.Popen:
+        command = [sys.executable, str(ROOT / "manage.py"), "work", *arguments]
+        started.append(subprocess.Popen(command, cwd=ROOT, env=env))
+        return started[-1]
+
+    yield start_one
+    for child in started:
+        if child.poll() is None:
+            child.kill()
+        child.wait()
+
+
+class Pipes:
+    """A job's two pipes: one on which it says that it has begun, one on which it waits."""
+
+    def __init__(self, folder: Path) -> None:
+        self.said, self.awaited = folder / "said", folder / "awaited"
+        for pipe in (self.said, self.awaited):
+            os.mkfifo(pipe)
+        # Open for writing too: otherwise the pipe ends when the first job closes it.
+        self.ear = os.open(self.said, os.O_RDWR | os.O_NONBLOCK)
+
+    def enqueue(self) -> DBTaskResult:
+        return DBTaskResult.objects.get(pk=some_jobs.say_and_wait.enqueue(str(self.said), str(self.awaited)).id)
+
+    def wait_until_begun(self) -> None:
+        ready, _, _ = select.select([self.ear], [], [], DEADLINE)
+        assert ready, "the job did not begin"
+        assert os.read(self.ear, 100) == b"begun\n"
+
+    def let_go(self) -> None:
+        self.awaited.write_text("go")
+
+
+@pytest.fixture
+def pipes(tmp_path) -> Iterator[Pipes]:
+    made = Pipes(tmp_path)
+    yield made
+    os.close(made.ear)
+
+
+def test_a_job_whose_worker_was_killed_is_finished_by_another(start, pipes) -> None:
+    job = pipes.enqueue()
+    first = start()
+    pipes.wait_until_begun()
+    first.kill()
+    first.wait(DEADLINE)
+    job.refresh_from_db()
+    assert job.status == "RUNNING"
+    age = timedelta(seconds=settings.JOB_LEASE_SECONDS)
+    assert WorkerSign.objects.update(at=F("at") - age) == 1
+    second = start("--until-empty")
+    pipes.wait_until_begun()
+    pipes.let_go()
+    assert second.wait(DEADLINE) == 0
+    job.refresh_from_db()
+    assert (job.status, len(set(job.worker_ids))) == ("SUCCESSFUL", 2)
+    assert AuditEntry.objects.filter(verb="done").count() == 1
+
+
+def test_a_worker_that_is_asked_to_stop_finishes_the_job_at_hand(start, pipes) -> None:
+    job, after = pipes.enqueue(), some_jobs.write_entry.enqueue("after")
+    worker = start()
+    pipes.wait_until_begun()
+    worker.send_signal(signal.SIGTERM)
+    pipes.let_go()
+    assert worker.wait(DEADLINE) == 0
+    job.refresh_from_db()
+    assert job.status == "SUCCESSFUL"
+    assert DBTaskResult.objects.get(pk=after.id).status == "READY"
+    assert not WorkerSign.objects.exists()
+
+
+def test_a_worker_that_is_asked_twice_leaves_the_job_to_another(start, pipes) -> None:
+    job = pipes.enqueue()
+    worker = start()
+    pipes.wait_until_begun()
+    worker.send_signal(signal.SIGTERM)
+    worker.send_signal(signal.SIGINT)
+    assert worker.wait(DEADLINE) == 0
+    second = start("--until-empty")
+    pipes.wait_until_begun()
+    pipes.let_go()
+    assert second.wait(DEADLINE) == 0
+    job.refresh_from_db()
+    assert (job.status, len(job.worker_ids)) == ("SUCCESSFUL", 2)
+
+
+def test_workers_at_once_run_each_job_once(start) -> None:
+    for number in range(40):
+        some_jobs.write_entry.enqueue(f"job {number}")
+    workers = [start("--until-empty") for _ in range(3)]
+    assert [worker.wait(DEADLINE) for worker in workers] == [0, 0, 0]
+    verbs = list(AuditEntry.objects.filter(verb__startswith="job ").values_list("verb", flat=True))
+    assert sorted(verbs) == sorted(f"job {number}" for number in range(40))
