@@ -26,7 +26,11 @@ Post = Mapping[str, str]
 
 @dataclass
 class Desk:
-    """A grid with what it was read as. `seen` are the fingerprints of doubts that the page has shown before."""
+    """A grid with what it was read as. `seen` are the fingerprints of doubts that the page has shown before.
+
+    `show` is the place of the one size that is shown, None for all; `shaped` that sizes or rows were just added or
+    left out.
+    """
 
     grid: ChartGrid
     catalogue: Catalogue
@@ -37,6 +41,7 @@ class Desk:
     conflicts: tuple[CellConflict, ...] = ()
     conflicts_with: str = ""
     show: int | None = None
+    shaped: bool = False
     accepted: frozenset[Mark] = field(init=False, default=frozenset())
 
     def __post_init__(self) -> None:
@@ -134,4 +139,5 @@ def desk_from_post(
         opened,
         seen=frozenset(post.get("seen", "").split()),
         show=show if show >= 0 and grid.sizes else None,
+        shaped=post.get("do", "").startswith(("add_", "drop_")),
     )
