@@ -18,12 +18,18 @@ from measurements.chart_reading import read_chart_file, read_chart_rows, read_ch
 from measurements.charts import ChartCell, ChartTable
 from measurements.finished_measures import FINISHED_MEASURES, finished_for
 from measurements.lengths import LengthError, Unit, read_length
+from measurements.sentences import Sentence
 from measurements.translated import in_words
 from people.audit import digest
 
 UNITS = (("cm", _("centimetres")), ("mm", _("millimetres")), ("in", _("inches")))
 # Empty lines below the usual measurements, for those of this garment alone.
 SPARE_ROWS = 2
+
+# Doubts about a sheet as a whole, which the grid that it fills no longer shows.
+OF_THE_SHEET = frozenset({"unit_guessed", "unit_conflict", "left_out"})
+# The sizes are the version's own, so their order and their number are no question here.
+OF_THE_SIZES = frozenset({"sizes_turned", "one_size"})
 
 Row = tuple[str, tuple[str, ...]]
 
@@ -43,6 +49,11 @@ class Grid:
     def read(self) -> ChartDraft:
         """The grid as a chart, with its doubts; rows without a number are left out."""
         return read_chart_rows(self.sizes, self.filled, unit=self.unit, catalogue=FINISHED_MEASURES)
+
+    @staticmethod
+    def doubts(draft: ChartDraft) -> tuple[Sentence, ...]:
+        """What is doubtful about the grid as a whole."""
+        return tuple(doubt for doubt in draft.doubts if doubt.code not in OF_THE_SIZES)
 
     @property
     def digest(self) -> str:
@@ -106,7 +117,10 @@ def _text(cell: ChartCell | None, unit: Unit) -> str:
 
 
 class SheetForm(forms.Form):
-    """A sheet of finished measurements, pasted or uploaded. `grid` holds it in the version's sizes."""
+    """A sheet of finished measurements, pasted or uploaded. `grid` holds it in the version's sizes.
+
+    `left_out` names sizes that the version has not; `notes` say how the sheet was read.
+    """
 
     text = forms.CharField(
         label=_("Copied from a spreadsheet"),
@@ -121,6 +135,7 @@ class SheetForm(forms.Form):
     )
     grid: Grid | None = None
     left_out: tuple[str, ...] = ()
+    notes: tuple[Sentence, ...] = ()
 
     def __init__(self, *args: Any, sizes: Sequence[str], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -165,6 +180,7 @@ class SheetForm(forms.Form):
             for row in draft.rows
         )
         self.grid = Grid(self.sizes, draft.unit, tuple(rows))
+        self.notes = tuple(doubt for doubt in draft.doubts if doubt.code in OF_THE_SHEET)
         self.left_out = tuple(label for i, label in enumerate(labels) if i not in places.values())
 
 

@@ -15,6 +15,7 @@ from measurements.chart_draft import ChartDraft
 from measurements.chart_store import load_table
 from measurements.ease import LEAST_EASE_MM, ease_rows, too_little
 from measurements.length_display import BODY_STYLE
+from measurements.sentences import Sentence
 from measurements.translated import in_words
 from people.access import EDITORS, signed_in
 from releases.access import version_for
@@ -62,13 +63,13 @@ def _read_sheet(request: HttpRequest, found: Version) -> HttpResponse:
     form = SheetForm(request.POST, request.FILES, sizes=found.sizes)
     if not form.is_valid() or form.grid is None:
         return _page(request, found, _stored(request, found), sheet=form, status=422)
-    return _page(request, found, form.grid, fresh=True, left_out=form.left_out)
+    return _page(request, found, form.grid, fresh=True, left_out=form.left_out, notes=form.notes)
 
 
 def _save(request: HttpRequest, found: Version, grid: Grid) -> HttpResponse:
     """Save unless something cannot be read, or is doubtful and was not shown yet."""
     draft = grid.read()
-    doubtful = bool(draft.doubtful_cells or draft.doubts)
+    doubtful = bool(draft.doubtful_cells or grid.doubts(draft))
     if not draft.obstacles and grid.filled and (not doubtful or request.POST.get("shown") == grid.digest):
         try:
             write_finished(
@@ -90,6 +91,7 @@ def _page(
     sheet: SheetForm | None = None,
     fresh: bool = False,
     left_out: tuple[str, ...] = (),
+    notes: tuple[Sentence, ...] = (),
     status: int = 200,
 ) -> HttpResponse:
     """The grid; `fresh` when it is not saved yet, with what is doubtful about it."""
@@ -101,7 +103,7 @@ def _page(
         "rows": _grid_rows(with_usual_rows(grid, found.pattern.kind), draft if fresh else None),
         "units": UNITS,
         "sheet": sheet or SheetForm(sizes=found.sizes),
-        "doubts": [in_words(doubt) for doubt in draft.doubts] if fresh else [],
+        "doubts": [in_words(doubt) for doubt in (*notes, *grid.doubts(draft))] if fresh else [],
         "obstacles": [in_words(why) for why in draft.obstacles] if fresh and grid.filled else [],
         "doubtful_cells": draft.doubtful_cells if fresh else 0,
         "empty": fresh and not grid.filled,
@@ -113,18 +115,21 @@ def _page(
 
 
 def _grid_rows(grid: Grid, draft: ChartDraft | None) -> list[dict[str, Any]]:
-    """Each line of the grid with its cells; in `said` the cells that are doubtful, in `doubt` the row's own doubt."""
+    """Each line of the grid with its cells; `said` holds each doubt once, with the sizes that it is about."""
     read = iter(draft.rows if draft else ())
     rows = []
     for label, texts in grid.rows:
         row = next(read, None) if draft and any(texts) else None
         doubts = [cell.doubt for cell in row.cells] if row else [None] * len(texts)
+        said = list(dict.fromkeys(doubt for doubt in doubts if doubt))
         cells = [
-            {"at": i, "size": size, "text": text, "doubt": doubt}
+            {"at": i, "size": size, "text": text, "doubt": said.index(doubt) + 1 if doubt else 0}
             for i, (size, text, doubt) in enumerate(zip(grid.sizes, texts, doubts, strict=True))
         ]
-        said = [cell for cell in cells if cell["doubt"]]
-        rows.append({"label": label, "doubt": row.doubt if row else None, "cells": cells, "said": said})
+        about = [
+            {"sizes": [c["size"] for c in cells if c["doubt"] == n], "doubt": doubt} for n, doubt in enumerate(said, 1)
+        ]
+        rows.append({"label": label, "doubt": row.doubt if row else None, "cells": cells, "said": about})
     return rows
 
 

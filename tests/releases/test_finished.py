@@ -92,7 +92,7 @@ def test_a_doubtful_cell_is_shown_before_it_is_saved(version, send):
     response = send(grid(rows))
     assert response.status_code == 422
     assert "One cell is doubtful. Nothing is saved yet." in response.content.decode()
-    assert "There is no value here." in response.content.decode()
+    assert "<b>12:</b> There is no value here." in response.content.decode()
     assert version.finished_chart is None
     changed = grid({**rows, "Waist": ("7.4", "78", "82")}, shown=response.context["grid"].digest)
     assert send(changed).status_code == 422, "another grid than the one shown is shown again"
@@ -198,3 +198,21 @@ def test_a_narrow_screen_types_one_size_at_a_time_and_loses_no_other(version, se
 @pytest.mark.parametrize("asked", ["all", "3", "-1", "9999999999", "²"])
 def test_a_size_that_is_not_there_shows_them_all(send, asked):
     assert send({**grid(), "show": asked}).context["show"] is None
+
+
+def test_a_doubt_about_many_cells_is_said_once(send):
+    page = send(grid({"Bust": ("94", "", "")})).content.decode()
+    assert "2 cells are doubtful." in page
+    assert page.count("There is no value here.") == 1
+    assert "<b>12, 14:</b>" in page
+
+
+def test_a_unit_that_nobody_named_is_said(send):
+    page = send({"do": "read", "text": "Size\t10\t12\t14\nBust\t94\t98\t102", "unit": ""}).content.decode()
+    assert "The sheet names no unit. It was read as cm" in page
+
+
+def test_the_order_of_the_versions_sizes_is_no_question(send):
+    assert (
+        "Turn them round" not in send(grid({"Bust": ("102", "98", "94"), "Waist": ("82", "78", "74")})).content.decode()
+    )
