@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import os
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -14,13 +15,11 @@ NOT_OURS = {".git", ".venv", "var", "staticfiles", "node_modules", "__pycache__"
 
 def files(*suffixes: str, under: Path = ROOT) -> list[Path]:
     """Our own files with one of the suffixes, in order."""
-    found = (path for path in under.rglob("*") if path.is_file() and path.suffix in suffixes)
-    return sorted(path for path in found if not _foreign(path))
-
-
-def _foreign(path: Path) -> bool:
-    parts = set(path.relative_to(ROOT).parts)
-    return bool(parts & NOT_OURS) or any(part.startswith(".") and part.endswith("_cache") for part in parts)
+    found = []
+    for folder, inside, names in os.walk(under):
+        inside[:] = [name for name in inside if name not in NOT_OURS and not name.endswith("_cache")]
+        found += [Path(folder, name) for name in names if Path(name).suffix in suffixes]
+    return sorted(found)
 
 
 def app_modules() -> Iterator[tuple[str, Path]]:
