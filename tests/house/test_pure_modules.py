@@ -24,7 +24,10 @@ def imports() -> grimp.ImportGraph:
 
 
 def knows_django(imports: grimp.ImportGraph, module: str) -> bool:
-    upstream = {name.partition(".")[0] for name in imports.find_upstream_modules(module)}
+    """Itself, or a package on the way to it: importing `a.b.c` runs `a` and `a.b` first."""
+    parts = module.split(".")
+    on_the_way = [".".join(parts[:length]) for length in range(1, len(parts) + 1)]
+    upstream = {name.partition(".")[0] for step in on_the_way for name in imports.find_upstream_modules(step)}
     return bool(upstream & set(CONTRACT["forbidden_modules"]))
 
 
