@@ -85,7 +85,8 @@ class PatternLine:
 def pattern_lines(studio: Studio) -> list[PatternLine]:
     """The studio's patterns with their newest versions. The number of queries does not grow with them."""
     in_use = Count("files", filter=Q(files__replaced_at=None))
-    versions = Version.objects.annotate(file_count=in_use)
+    # Counting drops the usual order: newest first.
+    versions = Version.objects.annotate(file_count=in_use).order_by("-created", "-id")
     patterns = list(studio.patterns.select_related("chart").prefetch_related(Prefetch("versions", queryset=versions)))
     newest = {pattern.pk: next(iter(pattern.versions.all()), None) for pattern in patterns}
     known = next_steps([version for version in newest.values() if version])

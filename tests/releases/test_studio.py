@@ -95,6 +95,13 @@ def test_what_is_next_goes_from_the_chart_to_the_round(cast):
     assert standing() == ("Version 0.9 is in testing.", "Open the version")
 
 
+def test_the_newest_version_speaks_for_its_pattern(cast, chart, pattern):
+    for number in ("0.8", "0.9", "0.85"):
+        make_version(pattern, chart, cast.owner, number=number)
+    (line,) = studio_page(cast).context["lines"]
+    assert line.version.number == "0.85"
+
+
 def test_the_page_asks_as_often_for_ten_patterns_as_for_one(cast, chart, django_assert_num_queries):
     def queries() -> int:
         from django.db import connection
