@@ -18,7 +18,9 @@ SESSION_KEY = "tester_links"
 def round_for(request: HttpRequest, ref: str, roles: frozenset[str] = EVERY_ROLE) -> Round:
     """The round of that ref, for its studio's people in one of the roles."""
     found = (
-        Round.objects.select_related("version__pattern__studio", "version__body_chart", "version__finished_chart")
+        Round.objects.select_related(
+            "version__pattern__studio", "version__body_chart__chart", "version__finished_chart__chart"
+        )
         .filter(ref=ref)
         .first()
     )
@@ -41,6 +43,24 @@ def report_for(request: HttpRequest, ref: str, roles: frozenset[str] = EVERY_ROL
     return report
 
 
+def place_for(request: HttpRequest, ref: str, roles: frozenset[str] = EVERY_ROLE) -> Place:
+    """The tester's place of that ref, for its studio's people in one of the roles."""
+    place = (
+        Place.objects.select_related(
+            "round__version__pattern__studio",
+            "round__version__body_chart__chart",
+            "round__version__finished_chart",
+            "body",
+        )
+        .filter(ref=ref)
+        .first()
+    )
+    if place is None:
+        raise Http404
+    membership_for(request, place.round.version.pattern.studio, roles)
+    return place
+
+
 def own_place(request: HttpRequest, ref: str) -> Place:
     """The tester's own place of that ref, if this browser opened a link to it that still lives; else 404."""
     link_refs = request.session.get(SESSION_KEY, [])
@@ -48,7 +68,7 @@ def own_place(request: HttpRequest, ref: str) -> Place:
         TesterLink.objects.live(timezone.now())
         .filter(ref__in=link_refs, place__ref=ref)
         .exclude(place__state__in=[PlaceState.APPLIED, PlaceState.RESERVE])
-        .select_related("place__round__version__pattern__studio")
+        .select_related("place__round__version__pattern__studio", "place__body")
         .first()
     )
     if link is None:

@@ -6,6 +6,9 @@ class TestingRoundsConfig(AppConfig):
     verbose_name = "Testing rounds"
 
     def ready(self) -> None:
-        from testing_rounds.version_page import register
+        """Tell the pages of versions what rounds add to them."""
+        from releases.registry import VersionPart, add_next_step, add_version_part
+        from testing_rounds.version_rounds import next_steps, version_part
 
-        register()
+        add_version_part(VersionPart("rounds", "testing_rounds/plan_rounds.html", version_part))
+        add_next_step(next_steps)

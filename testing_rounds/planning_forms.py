@@ -40,7 +40,7 @@ ASKS = _lazy(
 )
 
 
-def day_field(label: str | Promise, help_text: str | Promise = "", *, required: bool = True) -> forms.DateField:
+def day_field(label: Any, help_text: Any = "", *, required: bool = True) -> forms.DateField:
     return forms.DateField(
         label=label,
         help_text=help_text,

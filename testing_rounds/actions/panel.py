@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from typing import Any
 
+from django.core.signing import Signer
 from django.db import transaction
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
@@ -16,11 +18,21 @@ from people.mail import send_after_commit, site_address
 from people.models import ConsentKind, Person, Referenced
 from releases.actions.refused import Refused
 from testing_rounds.actions.touch import touch_round
-from testing_rounds.actions.visits import erase_measures, give_consent, issue_link, locked, revoke_links, studio_of
+from testing_rounds.actions.visits import (
+    erase_measures,
+    give_consent,
+    issue_link,
+    locked,
+    revoke_links,
+    studio_of,
+    withdraw_consent,
+)
 from testing_rounds.consents import day_they_go
 from testing_rounds.models import Place, PlaceState, Round, RoundState
 from testing_rounds.place_advice import advise_place
 
+# Signs the address at which an application is taken back; it goes only to the mail address of the application.
+SIGNER = Signer(salt="application")
 ABOUT = ("name", "units", "wanted_size", "experience", "paper", "rounds_before", "note")
 # Who has not been sent a link yet: such a place may still be written by the public form.
 WAITING = (PlaceState.APPLIED, PlaceState.RESERVE)
@@ -43,11 +55,12 @@ def apply(*, found: Round, fields: Mapping[str, Any], measures: Mapping[str, Len
         raise Refused(_("This call is closed."))
     email = str(fields["email"]).strip().lower()
     place = Place.objects.select_for_update().filter(round=found, email=email).first()
-    if place is None:
-        place = _add(found, email)
-        _tell_applicant(place)
-    elif place.links.exists():
+    if place and place.links.exists():
+        _tell_applicant(place, "kept")
         return place
+    what = "again" if place else "new"
+    place = place or _add(found, email)
+    _tell_applicant(place, what)
     _write_application(place, fields, measures, unit or str(fields["units"]))
     audit.record(studio=studio_of(place), by=place, verb="applied", thing=place)
     touch_round(found.pk)
@@ -105,6 +118,24 @@ def _write_body(place: Place, measures: Mapping[str, Length], unit: str) -> None
     place.save(update_fields=["body", "advised_size"])
 
 
+def applicant_of(found: Round, token: str) -> Place | None:
+    """The application that a take-back address is for; None when it is gone. Raises BadSignature for a forged one."""
+    return Place.objects.filter(round=found, ref=SIGNER.unsign(token)).first()
+
+
+@transaction.atomic
+def take_back_application(*, place: Place) -> bool:
+    """Erase an application with all that it says. False: a link was sent, so its owner has pages for that."""
+    place = locked(place)
+    if place.links.exists():
+        return False
+    withdraw_consent(place=place, kind=ConsentKind.MEASUREMENTS)
+    audit.record(studio=studio_of(place), by=place, verb="application_taken_back", thing=place)
+    touch_round(place.round_id)
+    place.delete()
+    return True
+
+
 # the choice
 
 
@@ -150,12 +181,14 @@ def drop(*, place: Place, by: Person) -> Place:
 
 
 @transaction.atomic
-def invite_tester(*, place: Place, by: Person) -> str:
+def invite_tester(*, place: Place, by: Person, again: bool = False) -> str:
     """Send the invitation with a new link, and end older links. Returns the link's path, which cannot be shown again.
 
-    For a chosen applicant, one already invited, or one who dropped out and comes back. Raises Refused.
+    For a chosen applicant, or one who dropped out and comes back; with `again` for one who was invited before (so
+    that a second tap on the button sends no second mail). Raises Refused.
     """
-    place = _in_state(place, {PlaceState.APPLIED, PlaceState.INVITED, PlaceState.DROPPED_OUT})
+    states = {PlaceState.APPLIED, PlaceState.DROPPED_OUT} | ({PlaceState.INVITED} if again else set())
+    place = _in_state(place, states)
     _open_to_testers(place.round)
     if not place.size:
         raise Refused(_("Choose the size to sew first."))
@@ -191,9 +224,18 @@ def _fresh_link(place: Place, by: Person, template: str) -> str:
     return path
 
 
-def _tell_applicant(place: Place) -> None:
-    """Nothing that was typed goes into this mail: the address may be somebody else's."""
-    context = _context(place) | {"keep_until": day_they_go(timezone.now())}
+def _tell_applicant(place: Place, what: str) -> None:
+    """One mail to each application: `what` is new, again (it took the place of an older one) or kept (it did not).
+
+    The page says the same to all, so only the owner of the address learns which it was. Nothing that was typed goes
+    into this mail: the address may be somebody else's.
+    """
+    path = reverse("call_take_back", args=[place.round.call_ref, SIGNER.sign(place.ref)])
+    context = _context(place) | {
+        "what": what,
+        "keep_until": day_they_go(timezone.now()),
+        "take_back": site_address(path),
+    }
     send_after_commit(to=place.email, template="mail/application_received.txt", context=context)
 
 

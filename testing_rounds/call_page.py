@@ -1,0 +1,78 @@
+"""What a public call shows: the sizes with their measurements, where testers are needed, and the advice."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from django.utils.translation import gettext as _
+
+from measurements.body_measures import BODY_MEASURES
+from measurements.chart_store import load_columns
+from measurements.lengths import Length
+from measurements.translated import in_words
+from testing_rounds.call_forms import ApplicationForm, measures_asked
+from testing_rounds.coverage import Seat, cover
+from testing_rounds.models import Place, Round, RoundState
+from testing_rounds.place_advice import advise_place, fitted_places
+
+# A length of the body chooses no size; the table shows what does.
+NOT_FOR_SIZE = frozenset({"height"})
+
+
+@dataclass(frozen=True)
+class SizeRow:
+    """One size of the table: its measurements (mm, None where the chart is silent) and how many are still needed."""
+
+    label: str
+    values: tuple[Decimal | None, ...]
+    needed: int
+    is_base: bool
+
+
+def is_open(found: Round, today: date) -> bool:
+    """Whether strangers can apply: until the end of the last day."""
+    return found.state == RoundState.CALL_OPEN and (found.call_closes is None or today <= found.call_closes)
+
+
+def call_context(found: Round, form: ApplicationForm) -> dict[str, Any]:
+    version = found.version
+    columns, rows = _size_table(found)
+    return {
+        "round": found,
+        "version": version,
+        "pattern": version.pattern,
+        "maker": version.pattern.studio,
+        "form": form,
+        "columns": columns,
+        "rows": rows,
+        "wanted": [row.label for row in rows if row.needed],
+        "style": version.body_chart.chart if version.body_chart else None,
+    }
+
+
+def _size_table(found: Round) -> tuple[list[str], list[SizeRow]]:
+    """The measurements by which a size of this garment is chosen, and a row for each size."""
+    version = found.version
+    chart = load_columns([version.body_chart])[version.body_chart.pk] if version.body_chart else {}
+    must, _may = measures_asked(found)
+    keys = [key for key in dict.fromkeys((*must, *fitted_places(version))) if key in chart and key not in NOT_FOR_SIZE]
+    seats = [
+        Seat(state, size, advised, wanted)
+        for state, size, advised, wanted in found.places.values_list("state", "size", "advised_size", "wanted_size")
+    ]
+    rows = [
+        SizeRow(one.size, tuple(chart[key].get(one.size) for key in keys), one.needed, one.size == version.base_size)
+        for one in cover(version.sizes, found.per_size, seats)
+    ]
+    return [_(BODY_MEASURES[key].name) if key in BODY_MEASURES else key for key in keys], rows
+
+
+def advice_context(found: Round, measures: Mapping[str, Length], unit: str) -> dict[str, Any]:
+    """The size advised for measurements that were just sent, with its reasons in words."""
+    advice = advise_place(Place(round=found), {key: length.mm for key, length in measures.items()})
+    reasons = [in_words(reason, first=unit) for reason in advice.reasons] if advice else []
+    return {"advice": advice, "reasons": reasons}
