@@ -47,7 +47,7 @@ def _counted(rounds: QuerySet[Round]) -> QuerySet[Round]:
         applied=Count("places", filter=Q(places__state=PlaceState.APPLIED), distinct=True),
         sewing=Count("places", filter=Q(places__state__in=SEWS), distinct=True),
         sent=Count("places", filter=Q(places__reports__submitted_at__isnull=False), distinct=True),
-    )
+    ).order_by("-created", "-id")  # counting drops the order of the model
 
 
 def _standing(one: Any) -> str:
