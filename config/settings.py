@@ -231,6 +231,8 @@ if PRODUCTION:
     SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = True
     if env.flag("BEHIND_PROXY", False):
         SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+        # Else all visitors would share the proxy's address, and one another's limits of tries.
+        ALLAUTH_TRUSTED_PROXY_COUNT = 1
 
 LOGGING = {
     "version": 1,
