@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal
 
+from measurements.lengths import LengthError, read_length
 from releases.print_scale import TOLERANCE, FitCause, PrintScale, feed_slips, likely_cause, other_square
 from testing_rounds.models import PrintCheck
 
@@ -14,7 +15,7 @@ State = Literal["unread", "part", "no_square", "mixed", "other_square", "holds",
 # No printer shrinks or grows a page by half: a reading beyond that was taken in the other unit, or of something else.
 SANE = (Decimal("0.5"), Decimal("1.5"))
 NEAR = (Decimal("0.9"), Decimal("1.1"))
-MM_PER_INCH = Decimal("25.4")
+MM_PER = {"mm": Decimal(1), "cm": Decimal(10), "in": Decimal("25.4")}
 # The girth at which an error is shown in the round, so that testers of all sizes read the same number.
 SHOWN_GIRTH_MM = Decimal(1000)
 
@@ -52,12 +53,13 @@ def judge(check: PrintCheck | None, nominal: Decimal | None) -> PrintVerdict:
         return PrintVerdict("unread")
     if not nominal:
         return PrintVerdict("no_square")
-    read = [mm for mm in (check.across_mm, check.down_mm) if mm is not None]
-    for mm in read:
-        if meant := _mixed_up(mm, nominal):
-            return PrintVerdict("mixed", meant_unit=meant)
+    pairs = ((check.across_mm, check.across_typed), (check.down_mm, check.down_typed))
+    read = [mm for mm, _typed in pairs if mm is not None]
+    for mm, typed in pairs:
+        if mm is None:
+            continue
         if not SANE[0] < mm / nominal < SANE[1]:
-            return PrintVerdict("mixed")
+            return PrintVerdict("mixed", meant_unit=_meant(mm, typed, nominal))
         if other_square(nominal, mm):
             return PrintVerdict("other_square")
     scales = [PrintScale(nominal, mm) for mm in read]
@@ -74,14 +76,16 @@ def _state(worst: PrintScale) -> State:
     return "holds" if verdict == "holds" else "off"
 
 
-def _mixed_up(read: Decimal, nominal: Decimal) -> str:
-    """The unit in which the same number would be near the square, when it is far from it as it stands."""
-    if SANE[0] < read / nominal < SANE[1]:
-        return ""
-    as_unit = [
-        ("in", read / 10 * MM_PER_INCH),  # written as cm, read in inches
-        ("cm", read / MM_PER_INCH * 10),  # written as inches, read in cm
-        ("mm", read / 10),  # written as cm, read in mm
-        ("mm", read / MM_PER_INCH),  # written as inches, read in mm
-    ]
-    return next((unit for unit, mm in as_unit if NEAR[0] < mm / nominal < NEAR[1]), "")
+def _meant(mm: Decimal, typed: str, nominal: Decimal) -> str:
+    """The unit in which the number that was typed would be near the square, or ""."""
+    number = mm / MM_PER[_unit_of(mm, typed)]
+    return next((unit for unit, per in MM_PER.items() if NEAR[0] < number * per / nominal < NEAR[1]), "")
+
+
+def _unit_of(mm: Decimal, typed: str) -> str:
+    """The unit in which a text was read as this length."""
+    try:
+        length = read_length(typed, "cm")
+    except LengthError:
+        return "cm"
+    return length.unit if length.mm == mm else "in"

@@ -12,7 +12,7 @@ from measurements.lengths import Length
 from measurements.models import BodyRecord, BodyValue
 from people.models import Consent
 from testing_rounds.consents import day_they_go, standing
-from testing_rounds.models import FitReport, Place, PrintCheck, Stage, StepNote, ToileMeasure, ZoneVerdict
+from testing_rounds.models import FitReport, PhotoState, Place, PrintCheck, Stage, StepNote, ToileMeasure, ZoneVerdict
 from testing_rounds.print_check import judge
 
 
@@ -51,16 +51,25 @@ class Book:
     def notes(self) -> dict[tuple[int | None, str], StepNote]:
         if self.report is None:
             return {}
-        return {(row.step, row.kind): row for row in self.report.step_notes.filter(carried=None).exclude(kind="")}
+        return {
+            (row.step, row.kind): row for row in self.report.step_notes.filter(carried__isnull=True).exclude(kind="")
+        }
 
     @cached_property
     def body(self) -> dict[str, BodyValue]:
-        return {row.key: row for row in self.place.body.values.all()} if self.place.body else {}
+        if self.place.body_id is None:
+            return {}
+        return {row.key: row for row in BodyValue.objects.filter(record=self.place.body_id)}
 
     @cached_property
     def check(self) -> PrintCheck | None:
         """The newest reading of the test square; it alone counts."""
         return self.place.print_checks.last()
+
+    @cached_property
+    def photo_count(self) -> int:
+        """Photos that are there or on their way."""
+        return self.report.photos.exclude(state=PhotoState.FAILED).count() if self.report else 0
 
     @property
     def zone_keys(self) -> list[str]:

@@ -17,10 +17,10 @@ from measurements.length_display import BODY_STYLE
 from measurements.size_advice_types import SizeAdvice
 from releases.models import FileKind, PatternFile
 from testing_rounds.actions.reports import closed_because
-from testing_rounds.models import Hours, NoteKind, PhotoState
+from testing_rounds.models import Hours, NoteKind
 from testing_rounds.place_advice import advise_place, pattern_facts
 from testing_rounds.tester_book import Book
-from testing_rounds.tester_fields import NO, YES
+from testing_rounds.tester_fields import MEASUREMENTS, NO, YES
 from testing_rounds.tester_forms import Page, Shown
 from testing_rounds.tester_pages import (
     Part,
@@ -110,7 +110,7 @@ def _measure(page: Page, key: str, *, required: bool = False) -> Shown:
 
 def advice(page: Page, at: str = "") -> Context:
     book = page.book
-    if "measurements" not in book.consents or not book.body:
+    if MEASUREMENTS not in book.consents or not book.body:
         return {"advice": None}
     found = advise_place(book.place, book.body_mm, pattern_facts(book.version))
     return {
@@ -171,6 +171,7 @@ def prints(page: Page, at: str = "") -> Context:
             page.field("print.down", _("Down the page")),
         ],
         "verdict": print_verdict(book),
+        "meant_name": UNIT_NAMES.get(print_verdict(book).meant_unit, ""),
         "nominal": book.version.test_square_mm,
         "shown_girth": SHOWN_GIRTH + print_verdict(book).girth_mm,
         "cut_anyway": page.field("print.cut_anyway", _("I cut anyway")),
@@ -271,7 +272,7 @@ def send_page(page: Page) -> Context:
         "marked": fit_page(page)["marked"],
         "fine": sum(1 for row in book.verdicts.values() if not row.fit),
         "unsaid": len([key for key in book.zone_keys if key not in book.verdicts]),
-        "photo_count": book.report.photos.exclude(state=PhotoState.FAILED).count() if book.report else 0,
+        "photo_count": book.photo_count,
         "note_count": len(book.notes),
     }
 
@@ -300,6 +301,7 @@ PAGE_OF = {
 }
 
 
+UNIT_NAMES = {"mm": gettext_lazy("millimetres"), "cm": gettext_lazy("centimetres"), "in": gettext_lazy("inches")}
 YES_NO = ((YES, gettext_lazy("yes")), (NO, gettext_lazy("no")))
 WISHES = (
     ("closer", gettext_lazy("closer")),
@@ -326,15 +328,17 @@ SHOWN_GIRTH = Decimal(1000)
 
 @dataclass(frozen=True)
 class Sheet:
-    """A page of fields: its template, what it shows, and the parts of it that change while one types."""
+    """A page of fields: its template, what it shows, the parts of it that change while one types, and what the
+    tester must allow before it is asked."""
 
     template: str
     context: Callable[..., Context]
     live: tuple[str, ...] = ()
+    consent: str = ""
 
 
 SHEETS: dict[str, Sheet] = {
-    "measures": Sheet("tester/measures.html", measures, ("live_advice",)),
+    "measures": Sheet("tester/measures.html", measures, ("live_advice",), MEASUREMENTS),
     "size": Sheet("tester/size.html", size, ("live_advice", "live_taken")),
     "print": Sheet("tester/print.html", prints, ("live_print",)),
     "fit": Sheet("tester/fit.html", fit_page, ("live_form", "live_marked", "live_rest", "live_question")),

@@ -120,12 +120,12 @@ def _fit(book: Book, rest: str) -> Field | None:
 def _fit_itself(zone: str) -> Field:
     def read(book: Book) -> str:
         row = book.verdicts.get(zone)
-        return str(row.fit) if row else ""
+        return str(row.fit) if row and not row.by_rest else ""
 
     def write(book: Book, text: str) -> None:
         if text:
             _answer(book, zone, int(text))
-        elif zone in book.verdicts:
+        elif zone in book.verdicts and not book.verdicts[zone].by_rest:
             for part in ("altered", "change", "words"):
                 book.hold_back(f"fit.{zone}.{part}", FIT_PARTS[part](zone).read(book), length=part == "change")
             book.set_verdict(zone, {"fit": 0, **UNSAID} if book.report and book.report.rest_fits else None)

@@ -14,7 +14,6 @@ from measurements.body_measures import optional, required
 from people.models import ConsentKind
 from releases.models import FileKind
 from testing_rounds.actions.reports import missing_before_sending
-from testing_rounds.models import PhotoState
 from testing_rounds.place_advice import fitted_places
 from testing_rounds.print_check import PrintVerdict, judge
 from testing_rounds.tester_book import Book
@@ -117,7 +116,7 @@ def _fit(book: Book) -> State:
 def _photos(book: Book) -> State:
     if PHOTOS not in book.consents:
         return bool(book.place.adult_at), False, _("not allowed, not asked") if book.place.adult_at else ""
-    count = book.report.photos.exclude(state=PhotoState.FAILED).count() if book.report else 0
+    count = book.photo_count
     return (
         bool(count),
         False,

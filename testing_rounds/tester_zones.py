@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
@@ -85,12 +85,18 @@ def fit_page(page: Page, at: str = "") -> dict[str, Any]:
         "zone_keys": list(entries),
         "names": {key: zone_name(entry) for key, entry in entries.items()},
         "marked_elsewhere": len([row for row in rows if row.fit and row.key in set(drawn[other]) - set(drawn[view])]),
-        "zone_href": reverse("test_zone", args=[book.place.ref, ZONE_PLACE]).replace(ZONE_PLACE, "{zone}") + "#question",
+        "zone_href": reverse("test_zone", args=[book.place.ref, ZONE_PLACE]).replace(ZONE_PLACE, "{zone}")
+        + "#question",
         "fuller": _fuller(book),
         "rest": page.field("rest_fits", _("All these I looked at, fine")),
         "toile": _toile(page),
         **(_question(page, entries, zone) if zone else {"zone": ""}),
     }
+
+
+def _zone_href(book: Book) -> str:
+    """The address of a zone's question, with "{zone}" where the drawing puts its key."""
+    return reverse("test_zone", args=[book.place.ref, ZONE_PLACE]).replace(ZONE_PLACE, "{zone}") + "#question"
 
 
 def _view(book: Book, zone: str, asked: str) -> str:
@@ -181,12 +187,12 @@ def _neighbours(keys: list[str], position: int, entries: Mapping[str, ZoneEntry]
 
 def _toile(page: Page) -> list[Shown]:
     """The toile measured flat: typed as measured, doubled to the full girth."""
-    fields = []
-    for key in toile_places(page.book.pattern.kind):
-        meant = _finished(page.book, key)
+    fields, keys = [], toile_places(page.book.pattern.kind)
+    meant = _finished(page.book, keys)
+    for key in keys:
 
-        def echo(length: Length, meant: Decimal | None = meant) -> str:
-            return doubled(length, meant, page.book.unit)
+        def echo(length: Length, key: str = key) -> str:
+            return doubled(length, meant.get(key), page.book.unit)
 
         label = _("Across the %(place)s, flat") % {"place": _(FINISHED_MEASURES[key].name).lower()}
         fields.append(page.field(f"toile.{key}", label, echo=echo))
@@ -209,12 +215,13 @@ def doubled(length: Length, meant_mm: Decimal | None, unit: str) -> str:
     )
 
 
-def _finished(book: Book, key: str) -> Decimal | None:
-    """What the finished chart says at a place in the size that was cut there."""
-    size = book.place.sizes.get(key, book.place.size)
-    if not size or book.version.finished_chart_id is None:
-        return None
-    found = ChartValue.objects.filter(
-        row__revision_id=book.version.finished_chart_id, row__key=key, size__label=size
-    ).first()
-    return found.mm if found else None
+def _finished(book: Book, keys: Sequence[str]) -> dict[str, Decimal]:
+    """What the finished chart says at these places, each in the size that was cut there."""
+    if book.version.finished_chart_id is None:
+        return {}
+    sizes = {key: book.place.sizes.get(key, book.place.size) for key in keys}
+    values = ChartValue.objects.filter(
+        row__revision_id=book.version.finished_chart_id, row__key__in=keys, size__label__in=set(sizes.values())
+    )
+    found = {(key, size): mm for key, size, mm in values.values_list("row__key", "size__label", "mm")}
+    return {key: found[key, size] for key, size in sizes.items() if (key, size) in found}

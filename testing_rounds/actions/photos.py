@@ -144,8 +144,11 @@ def try_again(*, photo: Photo) -> bool:
 @transaction.atomic
 def remove_photo(*, photo: Photo) -> None:
     """Take a photo out for good: the row now, its files as soon as that is written."""
+    from testing_rounds.actions.summaries import forget_summaries
+
     place = photo.report.place
     audit.record(studio=studio_of(place), by=place, verb="photo_removed", thing=photo)
+    forget_summaries(round_id=place.round_id)
     Photo.objects.filter(pk=photo.pk).delete()
     _delete_files(photo.incoming, photo.large, photo.small)
     _changed(photo.report)

@@ -100,7 +100,9 @@ def give_consent(*, place: Place, kind: str, wording: str = WORDING) -> Consent:
 
 @transaction.atomic
 def withdraw_consent(*, place: Place, kind: str) -> bool:
-    """Take a permission back. Measurements go at once; photos are hidden from the studio at once."""
+    """Take a permission back. Measurements go at once, photos are hidden at once, stored summaries go at once."""
+    from testing_rounds.actions.summaries import forget_summaries
+
     place = locked(place)
     standing = Consent.objects.filter(subject=place.ref, kind=kind, withdrawn_at=None)
     if not standing.update(withdrawn_at=timezone.now()):
@@ -108,6 +110,7 @@ def withdraw_consent(*, place: Place, kind: str) -> bool:
     if kind == ConsentKind.MEASUREMENTS:
         erase_measures(place)
     touch_round(place.round_id)
+    forget_summaries(round_id=place.round_id)
     audit.record(studio=studio_of(place), by=place, verb="consent_withdrawn", thing=f"{place.ref} {kind}")
     return True
 
@@ -125,6 +128,7 @@ def erase_measures(place: Place) -> None:
 def keep_promise(*, place: Place) -> None:
     """On the promised day: erase measurements, and photos unless they may still show the pattern."""
     from testing_rounds.actions.photos import remove_photo
+    from testing_rounds.actions.summaries import forget_summaries
 
     place = locked(place)
     today = timezone.now().date()
@@ -137,6 +141,7 @@ def keep_promise(*, place: Place) -> None:
             remove_photo(photo=photo)
     if due & {ConsentKind.MEASUREMENTS, ConsentKind.PHOTOS}:
         touch_round(place.round_id)
+        forget_summaries(round_id=place.round_id)
         audit.record(studio=studio_of(place), by=None, verb="kept_no_longer", thing=place)
 
 

@@ -19,6 +19,7 @@ from testing_rounds.models import Place
 from testing_rounds.place_advice import advise_place
 from testing_rounds.tester_book import Book
 from testing_rounds.tester_context import SHEETS, advice_as_fields, frame, send_page
+from testing_rounds.tester_fields import MEASUREMENTS
 from testing_rounds.tester_forms import Page, Shown
 from testing_rounds.views.tester_common import for_tester, read_again, save_sheet, show_sheet
 
@@ -38,8 +39,6 @@ def _sheet(request: HttpRequest, place: Place, key: str, at: str = "", here: str
 @for_tester
 def measures(request: HttpRequest, place: Place) -> HttpResponse:
     """The body measurements that this garment needs, if the tester allows them."""
-    if place.adult_at and "measurements" not in Book(place).consents:
-        return redirect("test_consents", place.ref)
     return _sheet(request, place, "measures")
 
 
@@ -57,7 +56,7 @@ def take_advice(request: HttpRequest, place: Place) -> HttpResponse:
     book = Book(place)
     advice = advise_place(place, book.body_mm)
     try:
-        if advice and advice.size and "measurements" in book.consents:
+        if advice and advice.size and MEASUREMENTS in book.consents:
             save_fields(place=place, fields=advice_as_fields(book, advice))
     except Closed as closed:
         messages.error(request, closed.sentence)

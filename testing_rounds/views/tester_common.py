@@ -63,6 +63,8 @@ def show_sheet(request: HttpRequest, place: Place, key: str, *, at: str = "", ty
     if not place.adult_at:
         return redirect("test_consents", place.ref)
     sheet, book = SHEETS[key], Book(place)
+    if sheet.consent and sheet.consent not in book.consents:
+        return redirect("test_consents", place.ref)
     context = {**frame(book, key), **sheet.context(Page(book, typed), at), "at": at}
     return render(request, sheet.template, context, status=422 if typed.refused else 200)
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from datetime import timedelta
 from decimal import Decimal
+from html.parser import HTMLParser
 from typing import Any
 
+from django.http import HttpResponse
 from django.test import Client
 from django.utils import timezone
 
@@ -118,39 +119,42 @@ def arrived(place: Place, **options: Any) -> Client:
     return phone
 
 
-def form_of(page: Mapping[str, Any] | Any) -> dict[str, str]:
-    """What a browser without JavaScript would send of the page's form: every field as it stands, and what it was."""
-    from html.parser import HTMLParser
+class Fields(HTMLParser):
+    """The fields of a page as a browser would send them."""
 
-    class Fields(HTMLParser):
-        def __init__(self) -> None:
-            super().__init__()
-            self.found: dict[str, str] = {}
-            self.area = self.select = ""
+    def __init__(self) -> None:
+        super().__init__()
+        self.found: dict[str, str] = {}
+        self.area = self.select = ""
 
-        def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-            at = {name: value or "" for name, value in attrs}
-            name = at.get("name", "")
-            if tag == "input" and name and (at.get("type") not in {"radio", "checkbox"} or "checked" in at):
-                if at.get("type") not in {"submit", "file"}:
-                    self.found[name] = at.get("value", "")
-            elif tag == "textarea":
-                self.area, self.found[name] = name, ""
-            elif tag == "select":
-                self.select = name
-            elif tag == "option" and self.select and ("selected" in at or self.select not in self.found):
-                self.found[self.select] = at.get("value", "")
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        at = {name: value or "" for name, value in attrs}
+        name = at.get("name", "")
+        if tag == "input" and name:
+            self._input(name, at)
+        elif tag == "textarea":
+            self.area, self.found[name] = name, ""
+        elif tag == "select":
+            self.select = name
+        elif tag == "option" and ("selected" in at or self.select not in self.found):
+            self.found[self.select] = at.get("value", "")
 
-        def handle_endtag(self, tag: str) -> None:
-            if tag == "textarea":
-                self.area = ""
-            elif tag == "select":
-                self.select = ""
+    def _input(self, name: str, at: dict[str, str]) -> None:
+        picked = at.get("type") not in {"radio", "checkbox"} or "checked" in at
+        if picked and at.get("type") not in {"submit", "file"}:
+            self.found[name] = at.get("value", "")
 
-        def handle_data(self, data: str) -> None:
-            if self.area:
-                self.found[self.area] += data
+    def handle_endtag(self, tag: str) -> None:
+        if tag == "textarea":
+            self.area = ""
 
+    def handle_data(self, data: str) -> None:
+        if self.area:
+            self.found[self.area] += data
+
+
+def form_of(page: HttpResponse) -> dict[str, str]:
+    """What a browser without JavaScript would send of a page: every field as it stands, and what it was."""
     fields = Fields()
     fields.feed(page.content.decode())
     return fields.found
