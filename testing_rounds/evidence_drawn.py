@@ -11,7 +11,7 @@ from django.utils.translation import ngettext
 from testing_rounds.counts import Cell
 from testing_rounds.drawings import PanelSize, PlotSize, Span, Stroke, ZoneMark
 from testing_rounds.evidence import Evidence
-from testing_rounds.evidence_words import pole, size_span, verdict_words
+from testing_rounds.evidence_words import covered, pole, size_span, verdict_words
 from testing_rounds.reading import Reading
 from testing_rounds.round_data import Zone
 from testing_rounds.set_aside import Answer
@@ -33,16 +33,6 @@ def _stroke(answer: Answer, evidence: Evidence | None) -> Stroke:
 def plot_sizes(cells: Iterable[Cell], evidence: Evidence | None = None) -> tuple[PlotSize, ...]:
     """A zone over the sizes."""
     return tuple(PlotSize(cell.size, cell.low, cell.high, cell.counted, strokes(cell, evidence)) for cell in cells)
-
-
-def covered(reading: Reading, sizes: Sequence[str]) -> tuple[str, ...]:
-    """The sizes that a reading speaks of, those without reports in between included."""
-    if reading.reading == "whole_range":
-        return tuple(sizes)
-    if not reading.sizes:
-        return ()
-    places = [sizes.index(size) for size in reading.sizes]
-    return tuple(sizes[min(places) : max(places) + 1])
 
 
 def span(reading: Reading, sizes: Sequence[str]) -> Span:
@@ -94,9 +84,7 @@ def panel_sizes(evidence: Evidence) -> tuple[PanelSize, ...]:
     aside = set_aside_whole(evidence)
     sewn = Counter((row.size, number in aside) for number, row in enumerate(evidence.rows))
     to_come = Counter(place.size for place in evidence.waiting())
-    return tuple(
-        _panel_size(size, sewn[size, False], sewn[size, True], to_come[size]) for size in evidence.data.sizes
-    )
+    return tuple(_panel_size(size, sewn[size, False], sewn[size, True], to_come[size]) for size in evidence.data.sizes)
 
 
 def _panel_size(size: str, counted: int, aside: int, to_come: int) -> PanelSize:
@@ -105,4 +93,5 @@ def _panel_size(size: str, counted: int, aside: int, to_come: int) -> PanelSize:
         *([ngettext("%(n)s set aside whole", "%(n)s set aside whole", aside) % {"n": aside}] if aside else []),
         *([ngettext("%(n)s still to come", "%(n)s still to come", to_come) % {"n": to_come}] if to_come else []),
     ]
-    return PanelSize(size, counted, aside, to_come, _("Size %(size)s: %(parts)s") % {"size": size, "parts": ", ".join(parts)})
+    title = _("Size %(size)s: %(parts)s") % {"size": size, "parts": ", ".join(parts)}
+    return PanelSize(size, counted, aside, to_come, title)

@@ -50,6 +50,11 @@ class Links:
         return reverse("report", args=[row.ref]) + (f"#{anchor}" if anchor else "")
 
 
+def answer_anchor(evidence: Evidence, zone: str) -> str:
+    """Where a zone's answer stands on the page of its report: by its place, for a key may hold anything."""
+    return f"answer-{list(evidence.zones).index(zone)}"
+
+
 @dataclass(frozen=True)
 class Shown:
     """The sizes and zones that a page shows: all of them, or the one that was asked for."""

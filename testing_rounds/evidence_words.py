@@ -9,6 +9,8 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, pgettext, pgettext_lazy
 
+from measurements.translated import in_words
+from testing_rounds import say
 from testing_rounds.counts import Cell
 from testing_rounds.models import Stage
 from testing_rounds.reading import Reading
@@ -59,11 +61,6 @@ def zone_name(zone: Zone) -> str:
 def zone_title(zone: Zone) -> str:
     """A zone at the head of a row: "Upper arm"."""
     return capfirst(zone_name(zone))
-
-
-def speakable(zone: Zone) -> Zone:
-    """The zone with a label as people say it; a round file may give its key."""
-    return replace(zone, label=zone.label.replace("_", " "))
 
 
 def pole(zone: Zone, direction: int) -> str:
@@ -117,11 +114,30 @@ def size_span(sizes: Sequence[str], whole: Sequence[str]) -> str:
     return listed(sizes)
 
 
+def reading_title(reading: Reading, zone: Zone, sizes: Sequence[str]) -> str:
+    """The situation of a zone in one line; a run of sizes is named by its ends."""
+    spoken = replace(zone, label=zone.label.replace("_", " "))
+    named = reading
+    if reading.reading in {"growing_up", "growing_down"}:
+        named = replace(reading, sizes=(size_span(covered(reading, sizes), sizes),))
+    return in_words(say.title(named, spoken, sizes))
+
+
+def covered(reading: Reading, sizes: Sequence[str]) -> tuple[str, ...]:
+    """The sizes that a reading speaks of, those without reports in between included."""
+    if reading.reading == "whole_range":
+        return tuple(sizes)
+    if not reading.sizes:
+        return ()
+    places = [sizes.index(size) for size in reading.sizes]
+    return tuple(sizes[min(places) : max(places) + 1])
+
+
 def reading_words(reading: Reading, zone: Zone, sizes: Sequence[str]) -> str:
     """A reading in the width of a column: "Tight from 18 to 24, growing: the grade"."""
     places = {
         "word": capfirst(pole(zone, reading.direction)),
-        "sizes": size_span(reading.sizes, sizes),
+        "sizes": size_span(covered(reading, sizes), sizes),
         "first": reading.sizes[0] if reading.sizes else "",
         "last": reading.sizes[-1] if reading.sizes else "",
     }

@@ -89,10 +89,10 @@ def beside(found: Round) -> Beside:
             "issues__zone", "issues__direction", "issues__state", "issues__fixed_in__number",
         )
     )  # fmt: skip
-    return _beside(found, list(rows))
+    return _beside(found, rows)
 
 
-def _beside(found: Round, rows: Iterable[dict[str, Any]]) -> Beside:
+def _beside(found: Round, rows: Iterable[Any]) -> Beside:
     rounds, issues, noting = {}, {}, 0
     for row in rows:
         rounds[row["ref"]] = Sibling(row["ref"], row["name"], row["version__number"])

@@ -7,15 +7,16 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 
 from measurements.translated import in_words
 from testing_rounds import say
 from testing_rounds.counts import LEAST_ANSWERS, Cell
 from testing_rounds.drawings import PanelSize, Stroke
 from testing_rounds.evidence import Evidence
-from testing_rounds.evidence_drawn import covered, panel_sizes, strokes
+from testing_rounds.evidence_drawn import panel_sizes, strokes
 from testing_rounds.evidence_filter import Links, Shown
-from testing_rounds.evidence_words import cell_words, listed, poles, reading_words, zone_title
+from testing_rounds.evidence_words import cell_words, covered, poles, reading_words, size_span, spelled, zone_title
 from testing_rounds.reading import Flag, Reading
 from testing_rounds.round_data import Zone
 
@@ -99,7 +100,7 @@ def matrix(evidence: Evidence, shown: Shown, ranked: Sequence[Reading]) -> Matri
     heads = _heads(evidence, shown, links)
     rows = (_row(evidence, shown, links, key, f"{places[key]}", numbers.get(key, 0), flags) for key in order)
     thin = [head.label for head in heads if head.short]
-    said = _("%(sizes)s: too few") % {"sizes": listed(thin)} if thin else ""
+    said = _("%(sizes)s: too few") % {"sizes": size_span(thin, evidence.data.sizes)} if thin else ""
     return Matrix(heads, tuple(rows), said)
 
 
@@ -141,14 +142,16 @@ def _row(
 ) -> MatrixRow:
     zone, reading, sizes = evidence.zones[key], evidence.readings[key], evidence.data.sizes
     span = covered(reading, sizes) if reading.level == "repeated" else ()
+    row = evidence.counts.row(key)
     cells = (
-        _cell(evidence.counts.cells[key, size], zone, f"{place}-{i}", size in span, flags[key, size], links.cell(key, i))
-        for i, size in enumerate(sizes)
-        if shown.has_size(size)
+        _cell(cell, zone, f"{place}-{i}", cell.size in span, flags[key, cell.size], links.cell(key, i))
+        for i, cell in enumerate(row)
+        if shown.has_size(cell.size)
     )
     said = reading_words(reading, zone, sizes)
     if reading.level == "quiet" and (aside := _complaints_aside(evidence, key)):
-        said = _("Nothing, once %(n)s are set aside") % {"n": aside} if aside > 1 else _("Nothing, once one is set aside")
+        said = ngettext("Nothing, once %(n)s is set aside", "Nothing, once %(n)s are set aside", aside)
+        said %= {"n": spelled(aside)}
     return MatrixRow(
         f"zone-{place}", key, zone_title(zone), poles(zone), number, said, tuple(cells), links.zone(key)
     )  # fmt: skip

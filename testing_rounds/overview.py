@@ -13,14 +13,15 @@ from measurements.translated import in_words
 from testing_rounds import say
 from testing_rounds.drawings import PanelSize, PlotSize, Span, ZoneMark
 from testing_rounds.evidence import Evidence
-from testing_rounds.evidence_drawn import covered, hint_mark, panel_sizes, plot_sizes, read_mark, span
+from testing_rounds.evidence_drawn import hint_mark, panel_sizes, plot_sizes, read_mark, span
 from testing_rounds.evidence_filter import Links, Shown
 from testing_rounds.evidence_words import (
     cell_words,
+    covered,
     k_of_n,
     pole,
+    reading_title,
     size_span,
-    speakable,
     zone_title,
 )
 from testing_rounds.issues import Beside
@@ -126,7 +127,7 @@ def rank(evidence: Evidence) -> list[Reading]:
 
 
 def _complaints(reading: Reading) -> int:
-    return sum(reading.counted[size][0] for size in reading.sizes)
+    return _sum(reading, reading.sizes)[0]
 
 
 def _touches(reading: Reading, shown: Shown, evidence: Evidence) -> bool:
@@ -141,7 +142,7 @@ def _line(evidence: Evidence, known: Beside, number: int, reading: Reading) -> R
     return ReadingLine(
         number=number,
         key=reading.zone,
-        title=in_words(say.title(reading, speakable(zone), sizes)),
+        title=reading_title(reading, zone, sizes),
         css="sm" if reading.direction < 0 else "lg",
         counts=counts,
         elsewhere=elsewhere,
@@ -156,17 +157,20 @@ def _line(evidence: Evidence, known: Beside, number: int, reading: Reading) -> R
 
 
 def counts_of(reading: Reading, zone: Zone, sizes: Sequence[str]) -> tuple[str, str]:
-    """The people's counts of a reading: "3 of 3 tight", and how it stands in the other sizes ("" for the whole range)."""
+    """The people's counts of a reading: "3 of 3 tight", and where, and how it stands in the other sizes."""
     touched = covered(reading, sizes)
-    inside, outside = (
-        [sum(reading.counted[size][i] for size in some) for i in (0, 1)]
-        for some in (touched, [size for size in sizes if size not in touched])
-    )
-    word = pole(zone, reading.direction)
+    word, (complaints, answers) = pole(zone, reading.direction), _sum(reading, touched)
     if len(touched) == len(sizes):
-        return k_of_n(*inside, word), _("over all sizes.")
-    said = _("in %(sizes)s; %(k)s of %(n)s in the other sizes.")
-    return k_of_n(*inside, word), said % {"sizes": size_span(touched, sizes), "k": outside[0], "n": outside[1]}
+        return k_of_n(complaints, answers, word), _("over all sizes.")
+    others = _sum(reading, [size for size in sizes if size not in touched])
+    places = {"sizes": size_span(touched, sizes), "k": others[0], "n": others[1]}
+    return k_of_n(complaints, answers, word), _("in %(sizes)s; %(k)s of %(n)s in the other sizes.") % places
+
+
+def _sum(reading: Reading, sizes: Iterable[str]) -> tuple[int, int]:
+    """Complaints in the reading's direction, and answers that count, over some sizes."""
+    pairs = [reading.counted[size] for size in sizes]
+    return sum(pair[0] for pair in pairs), sum(pair[1] for pair in pairs)
 
 
 def causes_of(reading: Reading) -> tuple[str, ...]:
@@ -195,7 +199,7 @@ def _hints(evidence: Evidence, shown: Shown) -> Iterator[HintLine]:
                 }
                 yield HintLine(title, _said_in(evidence, key, sizes), links.zone(key))
         if reading.level == "watch" and not (alone[key, -1] or alone[key, 1]):
-            title = in_words(say.title(reading, speakable(zone), evidence.data.sizes))
+            title = reading_title(reading, zone, evidence.data.sizes)
             complaining = [size for size in shown.sizes if reading.counted[size][0]]
             yield HintLine(f"{title}.", _said_in(evidence, key, complaining), links.zone(key))
 

@@ -17,9 +17,8 @@ from django.utils.translation import ngettext
 from measurements.translated import in_words
 from testing_rounds.counts import LEAST_ANSWERS
 from testing_rounds.evidence import Evidence
-from testing_rounds.evidence_drawn import covered
-from testing_rounds.evidence_filter import Shown
-from testing_rounds.evidence_words import listed, spelled, zone_name
+from testing_rounds.evidence_filter import Shown, answer_anchor
+from testing_rounds.evidence_words import covered, listed, size_span, spelled, zone_name
 from testing_rounds.models import FitReport, Place, PlaceState, PrintCheck, Round
 from testing_rounds.overview_words import day_words
 from testing_rounds.set_aside import Answer
@@ -55,7 +54,7 @@ def _aside_of(evidence: Evidence, row: FitReport, answers: Sequence[Answer]) -> 
             for reason in answer.reasons:
                 groups[in_words(reason.sentence)].append(answer)
     for why, group in groups.items():
-        yield AsideLine(str(row.place), _what(evidence, row, group, answers), why, _url(row, group))
+        yield AsideLine(str(row.place), _what(evidence, row, group, answers), why, _url(evidence, row, group))
 
 
 def _back_of(evidence: Evidence, row: FitReport, answers: Sequence[Answer]) -> Iterator[AsideLine]:
@@ -64,7 +63,9 @@ def _back_of(evidence: Evidence, row: FitReport, answers: Sequence[Answer]) -> I
         if answer.reasons and answer.put_back is not None:
             groups[answer.put_back].append(answer)
     for why, group in groups.items():
-        yield AsideLine(str(row.place), _what(evidence, row, group, answers), why, _url(row, group), back=True)
+        yield AsideLine(
+            str(row.place), _what(evidence, row, group, answers), why, _url(evidence, row, group), back=True
+        )
 
 
 def _what(evidence: Evidence, row: FitReport, group: Sequence[Answer], answers: Sequence[Answer]) -> str:
@@ -76,8 +77,8 @@ def _what(evidence: Evidence, row: FitReport, group: Sequence[Answer], answers: 
     return _("size %(size)s, %(zones)s") % {"size": sizes, "zones": zones}
 
 
-def _url(row: FitReport, group: Sequence[Answer]) -> str:
-    return reverse("report", args=[row.ref]) + f"#answer-{group[0].zone}"
+def _url(evidence: Evidence, row: FitReport, group: Sequence[Answer]) -> str:
+    return reverse("report", args=[row.ref]) + f"#{answer_anchor(evidence, group[0].zone)}"
 
 
 @dataclass(frozen=True)
@@ -118,9 +119,7 @@ def people_lines(evidence: Evidence, shown: Shown, today: date) -> list[PersonLi
     ]
 
 
-def _standing(
-    found: Round, place: Place, draft: FitReport | None, reserves: set[str], today: date
-) -> Iterator[str]:
+def _standing(found: Round, place: Place, draft: FitReport | None, reserves: set[str], today: date) -> Iterator[str]:
     if found.report_due:
         yield _due(found.report_due, today)
     if draft:
@@ -177,16 +176,27 @@ def need_lines(evidence: Evidence, shown: Shown) -> list[NeedLine]:
 
 
 def _need_line(evidence: Evidence, shown: Shown, need: _Need) -> NeedLine:
-    one = len(need.sizes) == 1
-    said = (
-        ngettext("Size %(sizes)s needs %(more)s more report", "Size %(sizes)s needs %(more)s more reports", need.more)
-        if one
-        else ngettext(
-            "Sizes %(sizes)s need %(more)s more report each", "Sizes %(sizes)s need %(more)s more reports each", need.more
+    if len(need.sizes) == 1:
+        said = ngettext(
+            "Size %(sizes)s needs %(more)s more report %(where)s.",
+            "Size %(sizes)s needs %(more)s more reports %(where)s.",
+            need.more,
         )
-    )
-    places = {"sizes": listed(need.sizes), "more": spelled(need.more), "where": _where(evidence, shown, need.zones)}
-    return NeedLine(tuple(need.sizes), said % places + _(" %(where)s.") % places, " ".join(_because(evidence, need)))
+    elif len(need.sizes) == len(evidence.data.sizes):
+        said = ngettext(
+            "Every size needs %(more)s more report %(where)s.",
+            "Every size needs %(more)s more reports %(where)s.",
+            need.more,
+        )
+    else:
+        said = ngettext(
+            "Sizes %(sizes)s need %(more)s more report each %(where)s.",
+            "Sizes %(sizes)s need %(more)s more reports each %(where)s.",
+            need.more,
+        )
+    sizes = size_span(need.sizes, evidence.data.sizes)
+    places = {"sizes": sizes, "more": spelled(need.more), "where": _where(evidence, shown, need.zones)}
+    return NeedLine(tuple(need.sizes), said % places, " ".join(_because(evidence, need)))
 
 
 def _where(evidence: Evidence, shown: Shown, zones: Sequence[str]) -> str:
@@ -219,4 +229,3 @@ def _because(evidence: Evidence, need: _Need) -> Iterable[str]:
 def _reached(evidence: Evidence, key: str, sizes: Sequence[str]) -> bool:
     reading = evidence.readings[key]
     return reading.level == "repeated" and set(sizes) <= set(covered(reading, evidence.data.sizes))
-

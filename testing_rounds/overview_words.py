@@ -56,20 +56,21 @@ def _without_reports(evidence: Evidence) -> str:
     if found.state == RoundState.CALL_OPEN:
         applied = sum(place.state in {PlaceState.APPLIED, PlaceState.RESERVE} for place in evidence.places)
         said = ngettext(
-            "The call is open, and %(n)s person has answered.", "The call is open, and %(n)s people have answered.", applied
+            "The call is open, and %(n)s person has answered.",
+            "The call is open, and %(n)s people have answered.",
+            applied,
         )
         return said % {"n": spelled(applied)}
     if found.state == RoundState.CLOSED:
         return _("The round closed without a report.")
-    said = ngettext(
-        "No report yet; %(n)s tester is sewing.", "No report yet; %(n)s testers are sewing.", waiting
-    )
+    said = ngettext("No report yet; %(n)s tester is sewing.", "No report yet; %(n)s testers are sewing.", waiting)
     return said % {"n": spelled(waiting)} if waiting else _("No report yet, and nobody is sewing.")
 
 
 def voice(evidence: Evidence, today: date) -> list[str]:
     """The sentences under the first one: reports in, set aside, dates."""
-    return [*_reports_in(evidence), *_dates(evidence.found, today)]
+    dates = () if evidence.found.state == RoundState.CLOSED and not evidence.rows else _dates(evidence.found, today)
+    return [*_reports_in(evidence), *dates]
 
 
 def _reports_in(evidence: Evidence) -> Iterable[str]:
@@ -116,7 +117,7 @@ def _dates(found: Round, today: date) -> Iterable[str]:
 
 
 def day_words(day: date) -> str:
-    """ "Sunday 6 December". """
+    """ "Sunday 6 December"."""
     return date_format(day, "l j F")
 
 

@@ -101,6 +101,9 @@ def _headline(most: Sequence[StepLine], noting: int, everyone: int) -> str:
     if not top or len(top) > 3:
         return _("%(first)s.") % {"first": first}
     where = listed([str(line.number) for line in top])
+    if top[0].testers == noting:
+        said = ngettext("%(first)s, all at step %(where)s.", "%(first)s, all at steps %(where)s.", len(top))
+        return said % {"first": first, "where": where}
     said = ngettext(
         "%(first)s; %(k)s of them at step %(where)s.", "%(first)s; %(k)s of them each at steps %(where)s.", len(top)
     )

@@ -18,5 +18,6 @@ urlpatterns = [
     path("rounds/<str:ref>/zones/<zone:zone>/sizes/<int:position>/", evidence.round_cell, name="round_cell"),
     path("rounds/<str:ref>/sizes/<int:position>/", evidence.round_size, name="round_size"),
     path("reports/<str:ref>/", evidence.report, name="report"),
+    path("reports/<str:ref>/weigh/", decisions.weigh_report, name="weigh_report"),
     path("reports/<str:ref>/zones/<zone:zone>/", decisions.weigh_answer, name="weigh"),
 ]

@@ -7,6 +7,7 @@ from typing import Any
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.cache import patch_vary_headers
 from django.utils.http import urlencode
 from django.utils.timezone import localtime, now
@@ -15,7 +16,7 @@ from django.views.decorators.http import require_safe
 from people.mail import site_address
 from testing_rounds.access import round_for
 from testing_rounds.evidence import weigh
-from testing_rounds.evidence_filter import FilterForm, another_round, shown_of
+from testing_rounds.evidence_filter import FilterForm, Links, another_round, shown_of
 from testing_rounds.issues import beside
 from testing_rounds.models import Round, RoundState
 from testing_rounds.overview import overview
@@ -54,7 +55,8 @@ def _overview_context(request: HttpRequest, found: Round, known: Any) -> dict[st
         "shown_words": shown.words(evidence),
         "form": FilterForm(evidence, shown, known.rounds),
         "noting": known.noting,
-        "live": f"{request.path}?{urlencode({**asked, 'seen': found.revision})}",
+        "live": f"{request.path}?{urlencode({**asked, 'seen': str(found.revision)})}",
+        "all_url": Links.of(evidence).overview(),
         "poll": settings.POLL_SECONDS,
         "moment": moment,
         "is_fragment": bool(request.htmx),
@@ -69,8 +71,6 @@ def round_frame(found: Round) -> dict[str, Any]:
 
 def site_address_of_call(found: Round) -> str:
     """The whole address of the call while it is open, to be copied."""
-    from django.urls import reverse
-
     return site_address(reverse("call", args=[found.call_ref])) if found.state == RoundState.CALL_OPEN else ""
 
 

@@ -1,6 +1,86 @@
-"""Being filled in."""
-from config.stub import stub
-round_zone = stub
-round_cell = stub
-round_size = stub
-report = stub
+"""The evidence: of a zone, of one size at a zone, of a size, and one report whole."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from people.access import EDITORS
+from testing_rounds.access import report_for, round_for
+from testing_rounds.decision_forms import DecisionForm, WeighForm
+from testing_rounds.evidence import Evidence, weigh
+from testing_rounds.issues import issues_of
+from testing_rounds.models import FitReport, IssueState
+from testing_rounds.report_page import report_page
+from testing_rounds.size_page import cell_page, size_page
+from testing_rounds.views.dashboard import round_frame
+from testing_rounds.zone_page import zone_page
+
+
+@require_safe
+def round_zone(request: HttpRequest, ref: str, zone: str) -> HttpResponse:
+    """Every report of one zone, what is read from them, and what was decided."""
+    return zone_response(request, evidence_for(request, ref), zone)
+
+
+def evidence_for(request: HttpRequest, ref: str, **allowed: Any) -> Evidence:
+    """The evidence of a round at the stage that the address names."""
+    return weigh(round_for(request, ref, **allowed), stage=request.GET.get("stage", ""))
+
+
+def zone_response(
+    request: HttpRequest, evidence: Evidence, zone: str, form: DecisionForm | None = None
+) -> HttpResponse:
+    """The page of a zone, with an unusable form where one was sent; 404 for a zone that is not asked."""
+    if zone not in evidence.zones:
+        raise Http404
+    page, issues = zone_page(evidence, zone), issues_of(evidence.found, zone)
+    if form is None and request.membership.role in EDITORS:
+        form = DecisionForm(None, evidence=evidence, zone=zone, direction=page.direction)
+    context = {
+        **round_frame(evidence.found),
+        "evidence": evidence,
+        "page": page,
+        "issues": issues,
+        "issue": next((issue for issue in issues if issue.direction == page.direction), None),
+        "open_state": IssueState.OPEN,
+        "form": form,
+    }
+    return render(request, "testing_rounds/zone.html", context, status=422 if form and form.errors else 200)
+
+
+@require_safe
+def round_cell(request: HttpRequest, ref: str, zone: str, position: int) -> HttpResponse:
+    """All reports of one size at one zone."""
+    evidence = evidence_for(request, ref)
+    if zone not in evidence.zones or position >= len(evidence.data.sizes):
+        raise Http404
+    page = cell_page(evidence, zone, position)
+    return render(request, "testing_rounds/cell.html", {**round_frame(evidence.found), "page": page})
+
+
+@require_safe
+def round_size(request: HttpRequest, ref: str, position: int) -> HttpResponse:
+    """One size in all its zones: what a reviewer reads to judge it."""
+    evidence = evidence_for(request, ref)
+    if position >= len(evidence.data.sizes):
+        raise Http404
+    context = {**round_frame(evidence.found), "evidence": evidence, "page": size_page(evidence, position)}
+    return render(request, "testing_rounds/size.html", context)
+
+
+@require_safe
+def report(request: HttpRequest, ref: str) -> HttpResponse:
+    """One report whole."""
+    return report_response(request, report_for(request, ref))
+
+
+def report_response(request: HttpRequest, found: FitReport, typed: WeighForm | None = None) -> HttpResponse:
+    """The page of a report, with an unusable form where one was sent."""
+    evidence = weigh(found.place.round, stage=found.stage)
+    page = report_page(evidence, found, editing=request.membership.role in EDITORS, typed=typed)
+    context = {**round_frame(evidence.found), "page": page, "typed": typed}
+    return render(request, "testing_rounds/report.html", context, status=422 if typed and typed.errors else 200)
