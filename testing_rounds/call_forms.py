@@ -122,7 +122,7 @@ class ApplicationForm(forms.Form):
         sizes = [(size, size) for size in found.version.sizes]
         fields: dict[str, Any] = self.fields
         fields["wanted_size"].choices = [("", _("I do not know")), *sizes]
-        fields["paper"].choices = list(papers(found.version).items())
+        fields["paper"].choices = [("", _("choose")), *papers(found.version).items()]
         for key in (*self.must, *self.may):
             fields[f"body_{key}"] = LengthInput(
                 label=_(BODY_MEASURES[key].name),
@@ -160,6 +160,11 @@ class ApplicationForm(forms.Form):
     @property
     def must_look_again(self) -> bool:
         return bool(self.asks()) and self.cleaned_data.get("looked") != self.odd
+
+    @property
+    def shows_more(self) -> bool:
+        """Whether something stands in the measurements that are folded away."""
+        return any(self[f"body_{key}"].value() for key in self.may)
 
     def required_measures(self) -> Iterator[MeasureField]:
         return (self._measure(key, required=True) for key in self.must)

@@ -45,6 +45,11 @@ class Seat:
         return self.state in ON_PANEL or (self.state == "applied" and bool(self.size))
 
     @property
+    def waiting(self) -> bool:
+        """Applied, and not answered yet."""
+        return self.state == "applied" and not self.size
+
+    @property
     def group(self) -> str:
         """The size under which a person is listed: the one to sew, else the advised one, else their own guess."""
         return self.size or self.advised or self.wanted
@@ -77,7 +82,7 @@ def cover(sizes: Sequence[str], per_size: int, seats: Iterable[Seat]) -> tuple[S
 def _size_cover(size: str, per_size: int, there: Sequence[Seat]) -> SizeCover:
     on_panel = sum(seat.on_panel for seat in there)
     reserves = sum(seat.state == "reserve" for seat in there)
-    waiting = sum(seat.state == "applied" and not seat.size for seat in there)
+    waiting = sum(seat.waiting for seat in there)
     return SizeCover(size, per_size, on_panel, reserves, waiting)
 
 

@@ -147,7 +147,8 @@ class Panel:
             state=place.state,
             size=place.size,
             advised=place.advised_size,
-            wanted=place.wanted_size,
+            # Where the advice finds no size for a body, the tester's own guess is no place on the tape either.
+            wanted="" if body and not place.advised_size else place.wanted_size,
             experience=place.experience,
             paper=place.paper,
             rounds_before=place.rounds_before,
@@ -194,7 +195,7 @@ class Panel:
             "on_panel": len(panel),
             "asked": self.round.per_size * len(self.version.sizes),
             "reported": sum(bool(row.report and row.report.submitted_at) for row in self.rows),
-            "waiting": sum(one.waiting for one in self.cover),
+            "waiting": sum(seat.waiting for seat in self.seats),
             "needed": [one.size for one in self.cover if one.needed],
             "papers": self.papers,
         }

@@ -46,7 +46,6 @@ def place_context(place: Place) -> dict[str, Any]:
         "version": version,
         "pattern": version.pattern,
         "measured": _measured(place, consents),
-        "style": version.body_chart.chart if version.body_chart else None,
         "compared": place.size or place.advised_size,
         "blends": _blends(place),
         "consents": [(words.title, consents.get(words.kind)) for words in WORDS],

@@ -44,7 +44,7 @@ def next_steps(versions: Sequence[Version]) -> dict[int, NextStep]:
 
 def _counted(rounds: QuerySet[Round]) -> QuerySet[Round]:
     return rounds.annotate(
-        applied=Count("places", filter=Q(places__state=PlaceState.APPLIED), distinct=True),
+        applied=Count("places", filter=Q(places__state=PlaceState.APPLIED, places__size=""), distinct=True),
         sewing=Count("places", filter=Q(places__state__in=SEWS), distinct=True),
         sent=Count("places", filter=Q(places__reports__submitted_at__isnull=False), distinct=True),
     ).order_by("-created", "-id")  # counting drops the order of the model
