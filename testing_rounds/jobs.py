@@ -10,7 +10,7 @@ from django.utils import timezone
 from django_tasks import task
 
 from people.access import EDITORS
-from testing_rounds.models import FitReport, Place
+from testing_rounds.models import FitReport, Place, Summary
 
 
 @task()
@@ -46,12 +46,24 @@ def tell_editors(report_ref: str) -> None:
 
 
 @task()
+def make_summary(ref: str) -> None:
+    """Make a fit-issue summary, unless it was taken away meanwhile."""
+    from testing_rounds.summary_document import write
+
+    asked = Summary.objects.filter(ref=ref).first()
+    if asked is not None:
+        write(asked)
+
+
+@task()
 def keep_promises() -> None:
-    """Nightly: erase what should have gone by now, and photo files that no photo names."""
+    """Nightly: erase what should have gone by now, and files that no photo and no summary names."""
     from testing_rounds.actions.nightly import overdue_places, sweep_photos
+    from testing_rounds.actions.summaries import sweep_summaries
     from testing_rounds.actions.visits import keep_promise
 
     now = timezone.now()
     for place in overdue_places(now):
         keep_promise(place=place)
     sweep_photos(now - timedelta(days=1))
+    sweep_summaries(now - timedelta(days=1))

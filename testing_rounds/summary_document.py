@@ -1,0 +1,98 @@
+"""The fit-issue summary as a PDF: its content from the round as it stands, its file written once."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from functools import partial
+
+from django.conf import settings
+from django.core.files.base import ContentFile
+from django.core.files.storage import default_storage
+from django.template.loader import render_to_string
+from django.utils import timezone
+from django.utils.text import get_valid_filename
+
+from releases.paper import PAPERS, Paper, write_pdf
+from testing_rounds.actions.readings import keep_readings
+from testing_rounds.actions.summaries import settle
+from testing_rounds.evidence import Evidence, weigh
+from testing_rounds.models import Photo, PhotoState, Round, Summary
+from testing_rounds.overview_lists import with_print_checks
+from testing_rounds.summary import fit_summary, rows_of
+
+FOLDER = "summaries"
+# What a waiting page tells of the work: the reports are weighed, the pages are written, the sheets are set.
+WEIGHED, WRITTEN, SET = 1, 2, 3
+# Addresses of the app lead nowhere from a sheet; those within the document do.
+_APP_LINK = re.compile(r'(<a\b[^>]*?) href="/[^"]*"')
+
+
+def is_long(evidence: Evidence) -> bool:
+    """Whether a page would keep its reader, and others, waiting for it."""
+    return rows_of(evidence) > settings.PDF_ROWS_AT_ONCE
+
+
+def _nothing(_done: int) -> None:
+    pass
+
+
+def summary_pdf(found: Round, paper: Paper, *, tell: Callable[[int], None] = _nothing) -> bytes:
+    """The PDF of a round on this paper. The readings that it shows are kept; `tell` hears how far the work is."""
+    evidence = weigh(with_print_checks(found))
+    keep_readings(evidence)
+    tell(WEIGHED)
+    today = timezone.localdate()
+    summary = fit_summary(evidence, today, paper.width_mm)
+    context = {
+        "round": found,
+        "version": found.version,
+        "pattern": found.version.pattern,
+        "studio": found.version.pattern.studio,
+        "evidence": evidence,
+        "summary": summary,
+        "page": summary.page,
+        "paper": paper,
+        "today": today,
+    }
+    html = _APP_LINK.sub(r"\1", render_to_string("paper/fit_summary.html", context))
+    tell(WRITTEN)
+    pictures = {ref: partial(_picture, photo) for ref, photo in summary.pictures.items()}
+    content = write_pdf(html, size=paper.size(), pictures=pictures)
+    tell(SET)
+    return content
+
+
+def _picture(photo: Photo) -> bytes:
+    with default_storage.open(photo.small) as file:
+        return bytes(file.read())
+
+
+def write(summary: Summary) -> None:
+    """Make the document and store it. Run again, it finds the work done."""
+    if summary.state == PhotoState.READY:
+        return
+    found = _round(summary.round_id)
+    waiting = Summary.objects.filter(pk=summary.pk, stored="")
+    try:
+        content = summary_pdf(found, PAPERS[summary.paper], tell=lambda done: _tell(summary, done))
+    except Exception:
+        waiting.update(state=PhotoState.FAILED)
+        raise
+    stored = default_storage.save(f"{FOLDER}/{found.version.pattern.studio.ref}/{summary.ref}.pdf", ContentFile(content))
+    settle(summary=summary, stored=stored)
+
+
+def _round(pk: int) -> Round:
+    """The round with its newest revision: what is weighed now is at least as new as that."""
+    charts = ("version__body_chart__chart", "version__finished_chart__chart")
+    return Round.objects.select_related("version__pattern__studio", *charts).get(pk=pk)
+
+
+def _tell(summary: Summary, done: int) -> None:
+    Summary.objects.filter(pk=summary.pk, stored="").update(done=done, state=PhotoState.WAITING)
+
+
+def file_name(summary: Summary) -> str:
+    version = summary.round.version
+    return get_valid_filename(f"{version.pattern.name} {version.number} fit summary {summary.paper}.pdf").lower()
