@@ -2,7 +2,7 @@
 
 from django.urls import path, re_path
 
-from people.views import account, entrance, invitations, studios
+from people.views import account, entrance, health, invitations, studios
 
 urlpatterns = [
     path("", entrance.home, name="home"),
@@ -23,6 +23,7 @@ urlpatterns = [
     path("me/password/", account.change_password, name="account_change_password"),
     path("me/password/first/", account.first_password, name="account_set_password"),
     path("me/", entrance.me, name="me"),
+    path("health/", health.health, name="health"),
     path("privacy/", entrance.privacy, name="privacy"),
     path("demo/<str:token>/", entrance.demo_sign_in, name="demo_sign_in"),
     path("studios/new/", studios.new, name="studio_new"),

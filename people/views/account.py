@@ -3,20 +3,24 @@
 from __future__ import annotations
 
 from allauth.account import views as account
+from django.views.decorators.http import require_http_methods
 
 from people import account_forms as forms
 
-sign_in = account.LoginView.as_view(form_class=forms.SignInForm)
-sign_out = account.LogoutView.as_view()
-sign_up = account.SignupView.as_view(form_class=forms.SignUpForm)
-closed = account.AccountInactiveView.as_view()
+# The library takes PUT for POST and sends other methods on to the sign-in.
+either = require_http_methods(["GET", "HEAD", "POST"])
 
-confirm_sent = account.EmailVerificationSentView.as_view()
-confirm = account.ConfirmEmailView.as_view()
+sign_in = either(account.LoginView.as_view(form_class=forms.SignInForm))
+sign_out = either(account.LogoutView.as_view())
+sign_up = either(account.SignupView.as_view(form_class=forms.SignUpForm))
+closed = either(account.AccountInactiveView.as_view())
 
-forgotten = account.PasswordResetView.as_view(form_class=forms.ForgottenForm)
-forgotten_sent = account.PasswordResetDoneView.as_view()
-new_password = account.PasswordResetFromKeyView.as_view(form_class=forms.NewPasswordForm)
-new_password_done = account.PasswordResetFromKeyDoneView.as_view()
-change_password = account.PasswordChangeView.as_view(form_class=forms.ChangePasswordForm)
-first_password = account.PasswordSetView.as_view(form_class=forms.FirstPasswordForm)
+confirm_sent = either(account.EmailVerificationSentView.as_view())
+confirm = either(account.ConfirmEmailView.as_view())
+
+forgotten = either(account.PasswordResetView.as_view(form_class=forms.ForgottenForm))
+forgotten_sent = either(account.PasswordResetDoneView.as_view())
+new_password = either(account.PasswordResetFromKeyView.as_view(form_class=forms.NewPasswordForm))
+new_password_done = either(account.PasswordResetFromKeyDoneView.as_view())
+change_password = either(account.PasswordChangeView.as_view(form_class=forms.ChangePasswordForm))
+first_password = either(account.PasswordSetView.as_view(form_class=forms.FirstPasswordForm))

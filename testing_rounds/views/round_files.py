@@ -11,7 +11,7 @@ from django.shortcuts import redirect, render
 from django.template.defaultfilters import filesizeformat
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from people.access import EDITORS, signed_in, studio_for
 from testing_rounds.access import round_for
@@ -41,7 +41,7 @@ class RoundFileForm(forms.Form):
             raise forms.ValidationError(_("Nothing was read: %(why)s") % {"why": error}) from None
 
 
-@require_GET
+@require_safe
 def round_file(request: HttpRequest, ref: str) -> HttpResponse:
     """The round as a round file: aliases for names, no photos, no consents."""
     found = round_for(request, ref, EDITORS)

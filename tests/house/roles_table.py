@@ -1,0 +1,170 @@
+"""Who may do what, route by route: written before the run, held against every route by test_roles.py.
+
+Read a row as: who is let in with GET and what they get, who is let in with POST and what they get. Everybody else
+gets 404, as for a thing that does not exist; only a page that names no thing may send on to the sign-in. A method
+that is not in the row is 405 for everybody.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+ROLES = ("anonymous", "other tester", "other studio", "tester", "reviewer", "designer", "owner")
+
+PUBLIC = frozenset(ROLES)
+SIGNED_IN = frozenset({"other studio", "reviewer", "designer", "owner"})
+SIGNED_OUT = PUBLIC - SIGNED_IN
+STUDIO = frozenset({"reviewer", "designer", "owner"})
+EDITORS = frozenset({"designer", "owner"})
+OWNERS = frozenset({"owner"})
+OWN_PLACE = frozenset({"tester"})
+
+
+@dataclass(frozen=True)
+class Grant:
+    """Who is let in, and the status each may get."""
+
+    who: frozenset[str]
+    answers: frozenset[int]
+
+
+def may(who: frozenset[str], *answers: int) -> Grant:
+    return Grant(who, frozenset(answers or (200,)))
+
+
+@dataclass(frozen=True)
+class Rule:
+    """One row. `data`: what the POST sends. `sign_in`: others are sent to the sign-in, since no thing is named.
+
+    `get_writes`: why opening this page writes something; every other page changes nothing when it is opened.
+    """
+
+    get: Grant | None = None
+    post: Grant | None = None
+    data: Mapping[str, str] = field(default_factory=lambda: {"csrfmiddlewaretoken": "as every form has"})
+    sign_in: bool = False
+    get_writes: str = ""
+
+
+def page(who: frozenset[str], *answers: int, **more: object) -> Rule:
+    """A page that is only read."""
+    return Rule(get=may(who, *answers), **more)  # type: ignore[arg-type]
+
+
+def form(who: frozenset[str], *answers: int, read: frozenset[str] | None = None, **more: object) -> Rule:
+    """A page with a form: `answers` are those of the POST. `read`: who may see it, where more than those who send."""
+    return Rule(get=may(read or who), post=may(who, *answers), **more)  # type: ignore[arg-type]
+
+
+def button(who: frozenset[str], *answers: int, **more: object) -> Rule:
+    """Something done by a POST, without a page of its own."""
+    return Rule(post=may(who, *answers or (302,)), **more)  # type: ignore[arg-type]
+
+
+# The library's pages send someone who is signed in on to their studio.
+ENTRANCE = Rule(get=may(PUBLIC, 200, 302), post=may(PUBLIC, 200, 302))
+
+PEOPLE = {
+    "home": page(PUBLIC, 200, 302),
+    "health": page(PUBLIC),
+    "privacy": page(PUBLIC),
+    "account_login": ENTRANCE,
+    "account_signup": ENTRANCE,
+    "account_reset_password": form(PUBLIC),
+    "account_reset_password_done": page(PUBLIC),
+    "account_reset_password_from_key": form(PUBLIC),
+    "account_reset_password_from_key_done": page(PUBLIC),
+    "account_email_verification_sent": page(PUBLIC),
+    "account_confirm_email": form(PUBLIC, 302),
+    "account_inactive": page(PUBLIC),
+    "account_logout": Rule(get=may(PUBLIC, 200, 302), post=may(PUBLIC, 302)),
+    "account_change_password": form(SIGNED_IN, sign_in=True),
+    "account_set_password": Rule(get=may(SIGNED_IN, 302), post=may(SIGNED_IN, 302), sign_in=True),
+    "me": form(SIGNED_IN, sign_in=True),
+    "demo_sign_in": page(PUBLIC, 302, get_writes="the link itself signs in, on one's own machine alone"),
+    "studio_new": form(SIGNED_IN, sign_in=True),
+    "studio_people": form(OWNERS, read=STUDIO),
+    "member_role": button(OWNERS, data={"role": "designer"}),
+    "member_remove": Rule(get=may(frozenset({"owner", "reviewer"})), post=may(frozenset({"owner", "reviewer"}), 302)),
+    "invitation_revoke": button(OWNERS),
+    "invitation": form(PUBLIC),
+}
+MEASUREMENTS = {
+    "charts": page(STUDIO),
+    "chart_new": form(EDITORS),
+    "chart_check": Rule(get=may(EDITORS, 302), post=may(EDITORS)),
+    "chart": page(STUDIO),
+    "chart_edit": form(EDITORS, data={"opened": "1"}),
+    "chart_history": page(STUDIO),
+    "chart_revision": page(STUDIO),
+    "chart_csv": page(STUDIO),
+}
+RELEASES = {
+    "studio": page(STUDIO),
+    "pattern_new": form(EDITORS, 422),
+    "pattern": page(STUDIO),
+    "pattern_edit": form(EDITORS, 422),
+    "version_new": form(EDITORS, 422),
+    "version": page(STUDIO),
+    "version_edit": form(EDITORS, 422),
+    "version_chart": button(EDITORS),
+    "version_finished": form(EDITORS, 422),
+    "version_steps": form(EDITORS, 302),
+    "version_files": form(EDITORS, 422),
+    "file": page(STUDIO),
+    "file_remove": button(EDITORS),
+    "measurement_tables": page(STUDIO),
+    "measurement_tables_pdf": page(STUDIO),
+}
+PLANNING = {
+    "round_new": form(EDITORS, 422),
+    "round_plan": form(EDITORS, 422, read=STUDIO),
+    "round_state": button(EDITORS),
+    "panel": form(EDITORS, 422, read=STUDIO),
+    "place": form(EDITORS, 302, read=STUDIO),
+    "call": form(PUBLIC, 422),
+    "call_take_back": form(PUBLIC),
+}
+EVIDENCE = {
+    "round": page(STUDIO),
+    "round_steps": page(STUDIO),
+    "round_zone": page(STUDIO),
+    "round_cell": page(STUDIO),
+    "round_size": page(STUDIO),
+    "report": page(STUDIO),
+    "decide": button(EDITORS, 422),
+    "weigh": button(EDITORS, 422),
+    "weigh_report": button(EDITORS, 422),
+}
+PAPERS = {
+    "summary": form(STUDIO, 302),
+    "summary_file": page(STUDIO),
+    "round_file": page(EDITORS),
+    "round_file_import": form(EDITORS, 422),
+}
+TESTER = {
+    "tester_link": form(PUBLIC, 302),
+    "test": page(OWN_PLACE),
+    "test_stop": form(OWN_PLACE, 302),
+    "test_sign_out": button(OWN_PLACE, 200),
+    "test_consents": form(OWN_PLACE, 302),
+    "test_take_back": form(OWN_PLACE, 302),
+    "test_measures": form(OWN_PLACE, 302),
+    "test_size": form(OWN_PLACE, 302),
+    "test_take_advice": button(OWN_PLACE),
+    "test_file": page(OWN_PLACE),
+    "test_print": form(OWN_PLACE, 302),
+    "test_print_again": button(OWN_PLACE),
+    "test_fit": form(OWN_PLACE, 302),
+    "test_zone": form(OWN_PLACE, 302),
+    "test_photos": form(OWN_PLACE, 302),
+    "test_photo": form(OWN_PLACE, 302),
+    "test_steps": form(OWN_PLACE, 302),
+    "test_step": form(OWN_PLACE, 302),
+    "test_last": form(OWN_PLACE, 302),
+    "test_save": button(OWN_PLACE, 200),
+    "test_send": form(OWN_PLACE, 302),
+    "photo": page(OWN_PLACE | STUDIO),
+}
+RULES: dict[str, Rule] = {**PEOPLE, **MEASUREMENTS, **RELEASES, **PLANNING, **EVIDENCE, **PAPERS, **TESTER}
