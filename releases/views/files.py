@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from people.access import EDITORS, signed_in
@@ -64,7 +65,9 @@ def _add(request: HttpRequest, found: Version, form: FileForm, replaces: Pattern
 
 def _say(request: HttpRequest, made: PatternFile) -> None:
     """That the file is there; and where its pages are not what it was said to be."""
-    messages.success(request, _("%(name)s is here: %(pages)s pages.") % {"name": made.name, "pages": made.pages})
+    pages = made.pages or 0
+    said = ngettext("%(name)s is here, with %(pages)s page.", "%(name)s is here, with %(pages)s pages.", pages)
+    messages.success(request, said % {"name": made.name, "pages": pages})
     paper = paper_of([(width, height) for width, height in made.page_mm])
     if made.kind in {FileKind.A4, FileKind.LETTER} and paper != made.kind:
         said = _("It was said to be %(kind)s, and its pages have another size. Look at them below.")

@@ -58,7 +58,7 @@ def test_a_pdf_is_taken_with_its_facts(cast, version, send, own_store):
     assert (found.name, found.kind, found.pages) == ("Pebblewick 0.9 A4.pdf", "a4", 3)
     assert found.page_mm == [[210.0, 297.0], [210.0, 297.0], [215.9, 279.4]]
     assert found.by == cast.designer
-    assert "Pebblewick 0.9 A4.pdf is here: 3 pages." in page
+    assert "Pebblewick 0.9 A4.pdf is here, with 3 pages." in page
     assert "A4 (210 × 297 mm) on 2 pages, Letter (216 × 279 mm) on 1 page" in page
     assert stored(own_store) == [found.digest]
     assert AuditEntry.objects.filter(verb="file_added", object_ref=found.ref).exists()
