@@ -27,8 +27,8 @@ from testing_rounds.summary_steps import StepLine, step_lines
 from testing_rounds.summary_voices import VoiceBook, Voices
 from testing_rounds.zone_page import ZonePage, zone_page
 
-# Beside the margins (14 mm each) and the zones' names (27 mm), a size takes 10 mm: "2 of 3 tight" in 7.5 pt, two lines.
-_TAKEN_MM, _COLUMN_MM = 55, 10
+# Beside the margins (14 mm each) and the zones' names (40 mm), a size takes 10 mm: "2 of 3 tight" in 7.5 pt, two lines.
+_TAKEN_MM, _COLUMN_MM = 68, 10
 
 
 @dataclass(frozen=True)

@@ -24,8 +24,8 @@ from testing_rounds.summary import fit_summary, rows_of
 FOLDER = "summaries"
 # What a waiting page tells of the work: the reports are weighed, the pages are written, the sheets are set.
 WEIGHED, WRITTEN, SET = 1, 2, 3
-# Addresses of the app lead nowhere from a sheet; those within the document do.
-_APP_LINK = re.compile(r'(<a\b[^>]*?) href="/[^"]*"')
+# Addresses of the app lead nowhere from a sheet, and its anchors would stand twice where a table comes in parts.
+_OF_THE_PAGE = re.compile(r' (?:href="/[^"]*"|id="(?:open-)?(?:zone|cell|size)-[^"]*")')
 
 
 def is_long(evidence: Evidence) -> bool:
@@ -39,6 +39,7 @@ def _nothing(_done: int) -> None:
 
 def summary_pdf(found: Round, paper: Paper, *, tell: Callable[[int], None] = _nothing) -> bytes:
     """The PDF of a round on this paper. The readings that it shows are kept; `tell` hears how far the work is."""
+    found = _fresh(found.pk)
     evidence = weigh(with_print_checks(found))
     keep_readings(evidence)
     tell(WEIGHED)
@@ -55,7 +56,7 @@ def summary_pdf(found: Round, paper: Paper, *, tell: Callable[[int], None] = _no
         "paper": paper,
         "today": today,
     }
-    html = _APP_LINK.sub(r"\1", render_to_string("paper/fit_summary.html", context))
+    html = _OF_THE_PAGE.sub("", render_to_string("paper/fit_summary.html", context))
     tell(WRITTEN)
     pictures = {ref: partial(_picture, photo) for ref, photo in summary.pictures.items()}
     content = write_pdf(html, size=paper.size(), pictures=pictures)
@@ -72,19 +73,18 @@ def write(summary: Summary) -> None:
     """Make the document and store it. Run again, it finds the work done."""
     if summary.state == PhotoState.READY:
         return
-    found = _round(summary.round_id)
     waiting = Summary.objects.filter(pk=summary.pk, stored="")
     try:
-        content = summary_pdf(found, PAPERS[summary.paper], tell=lambda done: _tell(summary, done))
+        content = summary_pdf(summary.round, PAPERS[summary.paper], tell=lambda done: _tell(summary, done))
     except Exception:
         waiting.update(state=PhotoState.FAILED)
         raise
-    stored = default_storage.save(f"{FOLDER}/{found.version.pattern.studio.ref}/{summary.ref}.pdf", ContentFile(content))
+    stored = default_storage.save(f"{FOLDER}/{summary.round.version.pattern.studio.ref}/{summary.ref}.pdf", ContentFile(content))
     settle(summary=summary, stored=stored)
 
 
-def _round(pk: int) -> Round:
-    """The round with its newest revision: what is weighed now is at least as new as that."""
+def _fresh(pk: int) -> Round:
+    """The round read anew: its newest revision, and places of its own, which lose their names on paper."""
     charts = ("version__body_chart__chart", "version__finished_chart__chart")
     return Round.objects.select_related("version__pattern__studio", *charts).get(pk=pk)
 

@@ -41,6 +41,14 @@ class Voices:
     shown: tuple[Voice, ...]
     kept_back: str
 
+    @property
+    def pictured(self) -> list[Voice]:
+        return [voice for voice in self.shown if voice.photo]
+
+    @property
+    def spoken(self) -> list[Voice]:
+        return [voice for voice in self.shown if not voice.photo]
+
 
 @dataclass
 class VoiceBook:
