@@ -23,6 +23,8 @@ from testing_rounds.coverage import Seat, SizeCover, cover, hints, one_more
 from testing_rounds.models import FitReport, Place, PlaceState, Round, TesterLink
 from testing_rounds.place_advice import fitted_places
 
+MINUS = "−"
+LEAST_SHOWN_MM = Decimal("0.5")
 STILL_SEWING = frozenset({PlaceState.INVITED, PlaceState.ACCEPTED})
 # Within a size: who sews, who could, who waits, who is gone.
 RANK = {
@@ -47,6 +49,18 @@ class Against:
     @property
     def off_mm(self) -> Decimal | None:
         return None if self.chart_mm is None else self.own_mm - self.chart_mm
+
+    @property
+    def by_mm(self) -> Decimal | None:
+        """How far it is off, without the direction."""
+        return None if self.off_mm is None else abs(self.off_mm)
+
+    @property
+    def sign(self) -> str:
+        """None for what shows as nought."""
+        if self.off_mm is None or abs(self.off_mm) < LEAST_SHOWN_MM:
+            return ""
+        return "+" if self.off_mm > 0 else MINUS
 
 
 @dataclass(frozen=True)

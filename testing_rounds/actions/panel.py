@@ -33,6 +33,8 @@ from testing_rounds.place_advice import advise_place
 
 # Signs the address at which an application is taken back; it goes only to the mail address of the application.
 SIGNER = Signer(salt="application")
+# Counted up with any change to the words of the consent in templates/testing_rounds/call_form.html.
+CALL_WORDING = "call 1"
 ABOUT = ("name", "units", "wanted_size", "experience", "paper", "rounds_before", "note")
 # Who has not been sent a link yet: such a place may still be written by the public form.
 WAITING = (PlaceState.APPLIED, PlaceState.RESERVE)
@@ -102,7 +104,7 @@ def _write_body(place: Place, measures: Mapping[str, Length], unit: str) -> None
     erase_measures(place)
     if not measures:
         return
-    consent = give_consent(place=place, kind=ConsentKind.MEASUREMENTS)
+    consent = give_consent(place=place, kind=ConsentKind.MEASUREMENTS, wording=CALL_WORDING)
     place.body = BodyRecord.objects.create(
         studio=studio_of(place),
         unit=unit,

@@ -76,6 +76,7 @@ def panel(request: HttpRequest, ref: str) -> HttpResponse:
         "call_address": site_address(reverse("call", args=[found.call_ref])),
         "headline": headline(everybody),
         "needs": needs(everybody),
+        "span": len(everybody.columns) + (5 if request.membership.role in EDITORS else 4),
     }
     return render(request, "testing_rounds/panel.html", context, status=422 if form.errors else 200)
 
