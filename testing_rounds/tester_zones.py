@@ -70,7 +70,7 @@ def fit_page(page: Page, at: str = "") -> dict[str, Any]:
     entries = {entry["key"]: entry for entry in book.round.zones}
     asked = at.split()
     zone = next((word for word in asked if word in entries), "")
-    view = _view(book, zone, next((word for word in asked if word in {"front", "back"}), ""))
+    view = _view(zone, next((word for word in asked if word in {"front", "back"}), ""))
     rows = [_row(entry, book.verdicts.get(key), page) for key, entry in entries.items()]
     drawn = {side: zones_on(book.pattern.kind, side, frozenset(entries)) for side in ("front", "back")}
     other = "back" if view == "front" else "front"
@@ -99,12 +99,10 @@ def _zone_href(book: Book) -> str:
     return reverse("test_zone", args=[book.place.ref, ZONE_PLACE]).replace(ZONE_PLACE, "{zone}") + "#question"
 
 
-def _view(book: Book, zone: str, asked: str) -> str:
-    """The side of the form that shows the zone; the one asked for where it shows it too."""
-    view = asked or "front"
-    if zone in CATALOGUE and CATALOGUE[zone].side != "both":
-        return CATALOGUE[zone].side
-    return view
+def _view(zone: str, asked: str) -> str:
+    """The side that was asked for, else the one that shows the zone."""
+    side = CATALOGUE[zone].side if zone in CATALOGUE else "both"
+    return asked or ("front" if side == "both" else side)
 
 
 def _fuller(book: Book) -> bool:

@@ -92,7 +92,7 @@
       head.textContent = mark.dataset[state];
       if (state === "unsent") below.textContent = mark.dataset.kept;
     }
-    mark.replaceChildren(head, below);
+    mark.replaceChildren(head, " ", below);
   }
 
   function tick() {
