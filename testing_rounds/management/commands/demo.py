@@ -6,10 +6,11 @@ from argparse import ArgumentParser
 from typing import Any
 
 from django.conf import settings
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 from django.db import transaction
 from django.utils import timezone
 
+from people.commands import PlainCommand
 from people.demo_links import demo_link
 from people.models import Membership, Person, Studio
 from testing_rounds.actions.visits import issue_link
@@ -18,7 +19,7 @@ from testing_rounds.demo.story import build
 from testing_rounds.models import Place
 
 
-class Command(BaseCommand):
+class Command(PlainCommand):
     help = "Make the demo studio; with --links print the addresses that sign in as each of its people."
 
     def add_arguments(self, parser: ArgumentParser) -> None:

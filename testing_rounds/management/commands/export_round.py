@@ -5,16 +5,17 @@ from __future__ import annotations
 from argparse import ArgumentParser
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 from django.utils.translation import gettext as _
 
+from people.commands import PlainCommand
 from testing_rounds.models import Round
 from testing_rounds.round_file import dumps
 from testing_rounds.round_names import names
 from testing_rounds.round_store import load_round
 
 
-class Command(BaseCommand):
+class Command(PlainCommand):
     help = "Write a round file (docs/round-file.md). Names, photos and consents never leave in one."
 
     def add_arguments(self, parser: ArgumentParser) -> None:

@@ -7,17 +7,18 @@ from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 from django.db import transaction
 from django.utils.translation import gettext as _
 
+from people.commands import PlainCommand
 from people.models import Studio
 from testing_rounds.actions.round_files import AlreadyThereError, import_round
 from testing_rounds.round_file import RoundFileError, parse
 from testing_rounds.round_names import round_name
 
 
-class Command(BaseCommand):
+class Command(PlainCommand):
     help = "Read a round file (docs/round-file.md) into a studio; a studio that is not there yet is made."
 
     def add_arguments(self, parser: ArgumentParser) -> None:

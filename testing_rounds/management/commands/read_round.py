@@ -9,16 +9,17 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, BinaryIO
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
 from config.limits import ROUND_FILE_BYTES
+from people.commands import PlainCommand
 from testing_rounds.reading import METHODS, USUAL_METHOD, Reading, UnknownMethodError, read
 from testing_rounds.reading_table import as_table
 from testing_rounds.round_data import RoundData
 from testing_rounds.round_file import RoundFileError, parse
 
 
-class Command(BaseCommand):
+class Command(PlainCommand):
     help = "Read a round file (docs/round-file.md) and print what its reports say of each zone."
     requires_system_checks: list[str] = []
 
