@@ -9,7 +9,7 @@ from functools import cached_property
 
 from testing_rounds import reading
 from testing_rounds.counts import Counts, count
-from testing_rounds.models import FitReport, Place, PlaceState, Round, Stage
+from testing_rounds.models import FitReport, Place, PlaceState, Round, RoundState, Stage
 from testing_rounds.reading import Flag, Reading
 from testing_rounds.round_data import RoundData, Zone
 from testing_rounds.round_store import load_round
@@ -60,11 +60,25 @@ class Evidence:
         """Every answer that does not count."""
         return [answer for cell in self.counts.cells.values() for answer in cell.aside]
 
+    def missing(self) -> list[Place]:
+        """Testers of the panel who have not sent a report of this stage. Of a later stage than the toile only those
+        who have begun one are expected to."""
+        sent, begun = {row.place_id for row in self.rows}, {draft.place_id for draft in self.drafts_of_stage}
+        expected = {PlaceState.INVITED, PlaceState.ACCEPTED}
+        return [
+            place
+            for place in self.places
+            if place.pk not in sent and (place.state in expected if self.stage == Stage.TOILE else place.pk in begun)
+        ]
+
+    @cached_property
+    def drafts_of_stage(self) -> list[FitReport]:
+        """The reports of this stage that were begun and not sent."""
+        return [draft for draft in self.drafts if draft.stage == self.stage]
+
     def waiting(self) -> list[Place]:
-        """Testers of the panel whose report of this stage has not come."""
-        sent = {row.place_id for row in self.rows}
-        expected = {PlaceState.INVITED, *SEWING}
-        return [place for place in self.places if place.state in expected and place.pk not in sent]
+        """Those of them whose report may still come: nobody, once the round is closed."""
+        return [] if self.found.state == RoundState.CLOSED else self.missing()
 
     def late(self, today: date) -> list[Place]:
         """Those of them whose report was due before today."""

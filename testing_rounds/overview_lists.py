@@ -102,11 +102,11 @@ def with_print_checks(found: Round) -> Round:
 
 def people_lines(evidence: Evidence, shown: Shown, today: date) -> list[PersonLine]:
     """Who is late, the longest silent first, then who is still to come."""
-    drafts = {draft.place_id: draft for draft in evidence.drafts if draft.stage == evidence.stage}
+    drafts = {draft.place_id: draft for draft in evidence.drafts_of_stage}
     late = {place.pk for place in evidence.late(today)}
     reserves = {place.size or place.wanted_size for place in evidence.places if place.state == PlaceState.RESERVE}
     waiting = [place for place in evidence.waiting() if not shown.size or place.size == shown.size]
-    waiting.sort(key=lambda place: (place.pk not in late, place.state == PlaceState.FINISHED, place.pk))
+    waiting.sort(key=lambda place: (place.pk not in late, place.pk))
     return [
         PersonLine(
             str(place),

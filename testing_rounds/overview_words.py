@@ -69,8 +69,18 @@ def _without_reports(evidence: Evidence) -> str:
 
 def voice(evidence: Evidence, today: date) -> list[str]:
     """The sentences under the first one: reports in, set aside, dates."""
-    dates = () if evidence.found.state == RoundState.CLOSED and not evidence.rows else _dates(evidence.found, today)
-    return [*_reports_in(evidence), *dates]
+    if evidence.found.state == RoundState.CLOSED:
+        return [*_reports_in(evidence), *_closed(evidence)]
+    return [*_reports_in(evidence), *_dates(evidence.found, today)]
+
+
+def _closed(evidence: Evidence) -> Iterable[str]:
+    if evidence.rows:
+        yield _("The round is closed.")
+    silent = len(evidence.missing())
+    if silent:
+        said = ngettext("%(n)s tester did not report.", "%(n)s testers did not report.", silent)
+        yield capfirst(said % {"n": spelled(silent)})
 
 
 def _reports_in(evidence: Evidence) -> Iterable[str]:
@@ -99,9 +109,6 @@ def _aside(evidence: Evidence) -> str:
 
 
 def _dates(found: Round, today: date) -> Iterable[str]:
-    if found.state == RoundState.CLOSED:
-        yield _("The round is closed.")
-        return
     if found.state == RoundState.CALL_OPEN and found.call_closes:
         yield _("The call closes on %(day)s.") % {"day": day_words(found.call_closes)}
     if found.state in {RoundState.PLANNED, RoundState.CALL_OPEN} and found.starts:
