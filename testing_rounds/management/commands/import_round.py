@@ -30,8 +30,10 @@ class Command(PlainCommand):
             data = parse(self._read(options["file"]))
             with transaction.atomic():
                 made = import_round(studio=self._studio(options["studio"]), data=data, by=None)
-        except (RoundFileError, AlreadyThereError, OSError) as error:
+        except (RoundFileError, AlreadyThereError) as error:
             raise CommandError(str(error), returncode=2) from None
+        except OSError as error:
+            raise CommandError(f"{options['file']} cannot be read: {error.strerror}", returncode=2) from None
         self.stdout.write(
             _("Read %(name)s: %(count)d reports.") % {"name": round_name(made), "count": len(data.reports)}
         )
