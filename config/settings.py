@@ -11,6 +11,7 @@ from csp.constants import NONE, SELF
 from config import env
 from config.limits import *  # noqa: F403
 from config.safety import refuse_unsafe
+from config.stores import file_store
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 PRODUCTION = env.flag("PRODUCTION", False)
@@ -105,30 +106,9 @@ else:
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 CACHES = {"default": {"BACKEND": "django.core.cache.backends.db.DatabaseCache", "LOCATION": "cache_entries"}}
 
-# Files are private: no address serves this folder or bucket, each file goes out through an access check.
 FILE_STORE = env.text("FILE_STORE", "disk")
-if FILE_STORE == "s3":
-    _files: dict = {
-        "BACKEND": "storages.backends.s3.S3Storage",
-        "OPTIONS": {
-            "bucket_name": env.text("S3_BUCKET"),
-            "endpoint_url": env.text("S3_ENDPOINT") or None,
-            "region_name": env.text("S3_REGION") or None,
-            "access_key": env.text("S3_ACCESS_KEY") or None,
-            "secret_key": env.text("S3_SECRET_KEY") or None,
-            "default_acl": None,
-            "querystring_auth": True,
-            "addressing_style": "path",
-            "file_overwrite": False,
-        },
-    }
-else:
-    _files = {
-        "BACKEND": "django.core.files.storage.FileSystemStorage",
-        "OPTIONS": {"location": DATA_DIR / "files", "base_url": None, "file_permissions_mode": 0o600},
-    }
 STORAGES = {
-    "default": _files,
+    "default": file_store(FILE_STORE, DATA_DIR / "files"),
     "staticfiles": {
         "BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"
         if PRODUCTION
@@ -227,6 +207,8 @@ CSRF_FAILURE_VIEW = "people.views.csrf_failure"
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = PRODUCTION
 if PRODUCTION:
     SECURE_SSL_REDIRECT = env.flag("HTTPS_REDIRECT", True)
+    # Whatever watches over a server asks it directly, without the proxy that speaks HTTPS.
+    SECURE_REDIRECT_EXEMPT = [r"^health/$"]
     SECURE_HSTS_SECONDS = env.number("HSTS_SECONDS", 31_536_000)
     SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = True
     if env.flag("BEHIND_PROXY", False):
@@ -238,7 +220,8 @@ LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
     "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
-    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "filters": {"secrets": {"()": "config.log_secrets.HideSecrets"}},
+    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line", "filters": ["secrets"]}},
     "root": {"handlers": ["console"], "level": env.text("LOG_LEVEL", "WARNING")},
 }
 

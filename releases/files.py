@@ -12,7 +12,7 @@ from datetime import datetime
 from django.core.files.base import File
 from django.core.files.storage import default_storage
 from django.db import transaction
-from django.http import FileResponse
+from django.http import FileResponse, Http404
 from django.utils.text import get_valid_filename
 
 from people.models import Studio
@@ -54,9 +54,14 @@ def forget_unused(stored: str) -> None:
 
 
 def open_file(found: PatternFile) -> FileResponse:
-    """The file as a download, under the name that the studio gave it. The caller has checked who asks."""
+    """The file as a download, under its pattern's name. The caller has checked who asks. A content that is lost is
+    not found."""
+    try:
+        content = default_storage.open(found.stored, "rb")
+    except FileNotFoundError:
+        raise Http404 from None
     response = FileResponse(
-        default_storage.open(found.stored, "rb"),
+        content,
         as_attachment=True,
         filename=download_name(found),
         content_type="application/pdf",
