@@ -22,6 +22,7 @@ from tests.testing_rounds.pictures import (
     talkative_png,
     toile,
 )
+from tests.testing_rounds.rounds import table
 
 
 def made(content: bytes) -> Image.Image:
@@ -144,6 +145,16 @@ def test_a_large_photo_is_made_smaller_and_keeps_its_shape():
     photo = make_photo(BytesIO(saved(toile((5000, 3750)), "JPEG")))
     assert (photo.width, photo.height) == (PHOTO_LARGE_PX, PHOTO_LARGE_PX * 3 // 4)
     assert max(Image.open(BytesIO(photo.small)).size) == PHOTO_SMALL_PX
+
+
+@pytest.mark.parametrize("row", table("algorithms/photos.md", "upload"), ids=lambda row: f"{row['upload']} {row['held']}")
+def test_the_table_of_the_page(row):
+    notes = Image.Exif()
+    notes[0x0112] = int(row["held"])
+    picture = toile((int(row["width"]), int(row["height"])))
+    photo = make_photo(BytesIO(saved(picture, row["upload"].upper(), exif=notes)))
+    small = Image.open(BytesIO(photo.small))
+    assert (f"{photo.width}x{photo.height}", f"{small.width}x{small.height}") == (row["large"], row["small"])
 
 
 def test_a_small_photo_is_not_blown_up():
