@@ -77,8 +77,10 @@ def _consents(book: Book) -> State:
 
 
 def _measures(book: Book) -> State:
+    if not book.place.adult_at:
+        return False, True, ""
     if MEASUREMENTS not in book.consents:
-        return bool(book.place.adult_at), False, _("you keep your measurements") if book.place.adult_at else ""
+        return True, False, _("you keep your measurements")
     lacking = [key for key in required_measures(book) if key not in book.body]
     if not lacking:
         return True, True, _("all that are needed")
