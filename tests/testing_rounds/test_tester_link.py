@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 from datetime import timedelta
+from io import StringIO
 
 import pytest
 from django.test import Client
@@ -179,6 +180,19 @@ def test_every_page_opens_for_its_tester(place, page):
     answer = phone.get(f"/test/{place.ref}/{page}/".replace("//", "/"))
     assert answer.status_code == 200
     assert answer["Cache-Control"] == "private, no-cache, no-store"
+
+
+def test_a_refused_form_is_logged_without_its_secret(link):
+    (console,) = [handler for handler in logging.getLogger().handlers if type(handler) is logging.StreamHandler]
+    usual = console.setStream(StringIO())
+    try:
+        Client(enforce_csrf_checks=True).post(link)
+        logged = console.stream.getvalue()
+    finally:
+        console.setStream(usual)
+    assert "Forbidden" in logged
+    assert "/t/..." in logged
+    assert link not in logged
 
 
 @pytest.mark.parametrize("method", ["put", "patch", "delete", "trace"])
