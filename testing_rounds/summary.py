@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
+from itertools import pairwise
 from math import ceil
 
 from django.utils.text import capfirst
@@ -77,9 +78,7 @@ def fit_summary(evidence: Evidence, today: date, width_mm: float) -> FitSummary:
     page = overview(evidence, shown, beside(evidence.found), today)
     lines = tuple(_on_paper(line) for line in page.readings)
     book, decided = VoiceBook(evidence, nameless), _decided(evidence, nameless)
-    sheets = tuple(
-        _sheet(evidence, reading, line, book, decided) for reading, line in zip(ranked, lines, strict=True)
-    )
+    sheets = tuple(_sheet(evidence, reading, line, book, decided) for reading, line in zip(ranked, lines, strict=True))
     read = {(reading.zone, reading.direction) for reading in ranked}
     return FitSummary(
         page=page,
@@ -106,7 +105,7 @@ def _parts(shown: Shown, width_mm: float) -> Iterable[Shown]:
     most = max(1, int((width_mm - _TAKEN_MM) // _COLUMN_MM))
     sizes, groups = shown.sizes, ceil(len(shown.sizes) / most) or 1
     ends = [round(i * len(sizes) / groups) for i in range(groups + 1)]
-    return [replace(shown, sizes=sizes[a:b]) for a, b in zip(ends, ends[1:], strict=False)]
+    return [replace(shown, sizes=sizes[a:b]) for a, b in pairwise(ends)]
 
 
 def _middle(ranked: Sequence[Reading], sizes: Sequence[str]) -> int:

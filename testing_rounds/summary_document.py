@@ -15,13 +15,11 @@ from django.utils.text import get_valid_filename
 
 from releases.paper import PAPERS, Paper, write_pdf
 from testing_rounds.actions.readings import keep_readings
-from testing_rounds.actions.summaries import settle
+from testing_rounds.actions.summaries import FOLDER, settle
 from testing_rounds.evidence import Evidence, weigh
 from testing_rounds.models import Photo, PhotoState, Round, Summary
-from testing_rounds.overview_lists import with_print_checks
 from testing_rounds.summary import fit_summary, rows_of
 
-FOLDER = "summaries"
 # What a waiting page tells of the work: the reports are weighed, the pages are written, the sheets are set.
 WEIGHED, WRITTEN, SET = 1, 2, 3
 # Addresses of the app lead nowhere from a sheet, and its anchors would stand twice where a table comes in parts.
@@ -40,7 +38,7 @@ def _nothing(_done: int) -> None:
 def summary_pdf(found: Round, paper: Paper, *, tell: Callable[[int], None] = _nothing) -> bytes:
     """The PDF of a round on this paper. The readings that it shows are kept; `tell` hears how far the work is."""
     found = _fresh(found.pk)
-    evidence = weigh(with_print_checks(found))
+    evidence = weigh(found)
     keep_readings(evidence)
     tell(WEIGHED)
     today = timezone.localdate()
@@ -79,7 +77,8 @@ def write(summary: Summary) -> None:
     except Exception:
         waiting.update(state=PhotoState.FAILED)
         raise
-    stored = default_storage.save(f"{FOLDER}/{summary.round.version.pattern.studio.ref}/{summary.ref}.pdf", ContentFile(content))
+    studio = summary.round.version.pattern.studio
+    stored = default_storage.save(f"{FOLDER}/{studio.ref}/{summary.ref}.pdf", ContentFile(content))
     settle(summary=summary, stored=stored)
 
 

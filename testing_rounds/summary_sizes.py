@@ -69,11 +69,11 @@ def _squares(evidence: Evidence) -> Iterator[tuple[Place, str, Decimal | None]]:
     for check in PrintCheck.objects.filter(place__round=evidence.found):
         checks[check.place_id] = check
     for place in evidence.places:
-        row, check = rows.get(place.pk), checks.get(place.pk)
+        row = rows.get(place.pk)
         if row is not None:
             yield place, row.size, row.test_square_mm
         elif place.state in SEWING:
-            yield place, place.size, _worst(check, evidence.found.version.test_square_mm)
+            yield place, place.size, _worst(checks.get(place.pk), evidence.found.version.test_square_mm)
 
 
 def _worst(check: PrintCheck | None, nominal: Decimal | None) -> Decimal | None:

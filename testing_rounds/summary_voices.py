@@ -76,16 +76,16 @@ class VoiceBook:
 
     def of(self, answers: Sequence[Answer], zone: str) -> Voices:
         """The voices of these answers, those who complain most first, one size after another."""
-        ordered = [(answer, self.evidence.row(answer)) for answer in _spread(answers)]
-        seen = [self._voice(answer, row, zone) for answer, row in ordered]
-        pictured = [voice for voice in seen if voice.photo][:MOST_PHOTOS]
-        spoken = [voice for voice in seen if voice.words and not voice.photo][: MOST_WORDS - len(pictured)]
-        shown = (*pictured, *spoken)
-        for voice in pictured:
-            self.pictures[voice.photo] = next(
-                photo for photos in self._photos.values() for photo in photos if photo.ref == voice.photo
-            )
-        return Voices(shown, self._kept_back([row for _answer, row in ordered], zone))
+        ordered = _spread(answers)
+        rows = [self.evidence.row(answer) for answer in ordered]
+        seen = [(self._voice(answer, row, zone), row) for answer, row in zip(ordered, rows, strict=True)]
+        pictured = [(voice, row) for voice, row in seen if voice.photo][:MOST_PHOTOS]
+        spoken = [(voice, row) for voice, row in seen if voice.words and not voice.photo]
+        shown = [*pictured, *spoken[: MOST_WORDS - len(pictured)]]
+        self._quoted |= {row.pk for voice, row in shown if voice.words and (row.pk, zone) not in self._notes}
+        for voice, row in pictured:
+            self.pictures[voice.photo] = next(photo for photo in self._photos[row.pk] if photo.ref == voice.photo)
+        return Voices(tuple(voice for voice, _row in shown), self._kept_back(rows, zone))
 
     def _voice(self, answer: Answer, row: FitReport, zone: str) -> Voice:
         photo = self._photo(row, zone)
@@ -107,11 +107,8 @@ class VoiceBook:
         """What was written about the zone, else of the whole garment: that is quoted once in a document."""
         if not self.may(row.pk, ConsentKind.QUOTE):
             return ""
-        note = self._notes.get((row.pk, zone), "")
-        if not note and row.pk not in self._quoted:
-            self._quoted.add(row.pk)
-            note = row.words
-        return self.nameless.text(note.strip())
+        general = "" if row.pk in self._quoted else row.words
+        return self.nameless.text(self._notes.get((row.pk, zone), general).strip())
 
     def _kept_back(self, rows: Iterable[FitReport], zone: str) -> str:
         silent = sum(

@@ -14,6 +14,7 @@ from people import audit
 from people.models import Person
 from testing_rounds.models import PhotoState, Round, Summary
 
+FOLDER = "summaries"
 # A worker takes seconds; after this a document that still waits may be asked for again.
 WAITED_LONG = timedelta(minutes=2)
 
@@ -67,13 +68,12 @@ def forget_summaries(*, round_id: int) -> None:
 
 def sweep_summaries(before: datetime) -> list[str]:
     """Remove stored files that no summary names and that are older than `before`. Returns their names."""
-    folder = "summaries"
     named = set(Summary.objects.exclude(stored="").values_list("stored", flat=True))
     lost = [
         name
-        for studio in _listed(folder)[0]
-        for file in _listed(f"{folder}/{studio}")[1]
-        if (name := f"{folder}/{studio}/{file}") not in named and default_storage.get_modified_time(name) < before
+        for studio in _listed(FOLDER)[0]
+        for file in _listed(f"{FOLDER}/{studio}")[1]
+        if (name := f"{FOLDER}/{studio}/{file}") not in named and default_storage.get_modified_time(name) < before
     ]
     for name in lost:
         default_storage.delete(name)
