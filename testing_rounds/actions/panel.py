@@ -31,10 +31,10 @@ from testing_rounds.consents import day_they_go
 from testing_rounds.models import Place, PlaceState, Round, RoundState
 from testing_rounds.place_advice import advise_place
 
+# The words of the call's own question; counted up with any change to them, as consents.WORDING is.
+CALL_WORDING = "call-1"
 # Signs the address at which an application is taken back; it goes only to the mail address of the application.
 SIGNER = Signer(salt="application")
-# Counted up with any change to the words of the consent in templates/testing_rounds/call_form.html.
-CALL_WORDING = "call 1"
 ABOUT = ("name", "units", "wanted_size", "experience", "paper", "rounds_before", "note")
 # Who has not been sent a link yet: such a place may still be written by the public form.
 WAITING = (PlaceState.APPLIED, PlaceState.RESERVE)
