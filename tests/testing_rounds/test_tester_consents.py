@@ -60,9 +60,9 @@ def test_a_tester_says_first_that_they_are_an_adult(phone, place):
     assert place.adult_at is None
 
 
-@pytest.mark.parametrize("page", ["measures", "size", "print", "fit", "photos", "steps", "last", "send"])
-def test_without_that_no_other_page_opens(phone, place, page):
-    assert phone.get(f"/test/{place.ref}/{page}/")["Location"] == consents_page(place)
+@pytest.mark.parametrize("part", ["measures", "size", "print", "fit", "photos", "steps", "last", "send"])
+def test_without_that_no_other_page_opens(phone, place, part):
+    assert phone.get(f"/test/{place.ref}/{part}/")["Location"] == consents_page(place)
 
 
 def test_giving_twice_is_one_consent(phone, place):

@@ -164,20 +164,20 @@ def test_a_tester_of_two_rounds_has_both_on_one_phone(place):
 PAGES = ["consents", "measures", "size", "print", "fit", "photos", "steps", "last", "send", "stop"]
 
 
-@pytest.mark.parametrize("page", ["", *PAGES])
-def test_another_testers_pages_are_not_there(place, page):
+@pytest.mark.parametrize("part", ["", *PAGES])
+def test_another_testers_pages_are_not_there(place, part):
     other = make_place(place.round, alias="T2", email="other@posteo.example")
     with_consents(other)
     phone = arrived(place)
-    address = f"/test/{other.ref}/{page}/".replace("//", "/")
+    address = f"/test/{other.ref}/{part}/".replace("//", "/")
     assert phone.get(address).status_code == 404
     assert phone.post(address).status_code in {404, 405}
 
 
-@pytest.mark.parametrize("page", ["", *PAGES])
-def test_every_page_opens_for_its_tester(place, page):
+@pytest.mark.parametrize("part", ["", *PAGES])
+def test_every_page_opens_for_its_tester(place, part):
     phone = arrived(with_consents(place))
-    answer = phone.get(f"/test/{place.ref}/{page}/".replace("//", "/"))
+    answer = phone.get(f"/test/{place.ref}/{part}/".replace("//", "/"))
     assert answer.status_code == 200
     assert answer["Cache-Control"] == "private, no-cache, no-store"
 
