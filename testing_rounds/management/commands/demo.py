@@ -36,12 +36,15 @@ class Command(PlainCommand):
 
     def _make(self) -> None:
         # Nobody of the demo has a mailbox: its thirty invitations would only fill the console.
-        settings.EMAIL_BACKEND = "django.core.mail.backends.dummy.EmailBackend"
+        backend, settings.EMAIL_BACKEND = settings.EMAIL_BACKEND, "django.core.mail.backends.dummy.EmailBackend"
         began = timezone.now()
-        with transaction.atomic():
-            for part in build():
-                self.stdout.write(f"Demo: {part}")
-                self.stdout.flush()
+        try:
+            with transaction.atomic():
+                for part in build():
+                    self.stdout.write(f"Demo: {part}")
+                    self.stdout.flush()
+        finally:
+            settings.EMAIL_BACKEND = backend
         _drop_jobs_since(began)
 
     def _print_links(self, base: str) -> None:
