@@ -5,6 +5,7 @@ from io import StringIO
 
 import pytest
 from django.core.management import CommandError, call_command
+from django.db import transaction
 
 from people.models import Person
 from releases.models import FileKind
@@ -14,9 +15,17 @@ from testing_rounds.models import FitReport, NoteKind, Photo, PhotoState, PrintC
 pytestmark = pytest.mark.django_db
 
 
+@pytest.fixture(scope="module")
+def demo(django_db_setup, django_db_blocker):
+    """The demo takes seconds to make: once for all tests of this module, and gone after them."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        call_command("demo", stdout=StringIO())
+        yield
+        transaction.set_rollback(True)
+
+
 @pytest.fixture
-def evidence():
-    call_command("demo", stdout=StringIO())
+def evidence(demo):
     return weigh(Round.objects.select_related("version__pattern__studio").get())
 
 
