@@ -13,12 +13,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from measurements.body_measures import BODY_MEASURES
-from measurements.length_display import BODY_STYLE
-from measurements.size_advice_types import SizeAdvice
 from releases.models import FileKind, PatternFile
 from testing_rounds.actions.reports import closed_because
 from testing_rounds.models import Hours, NoteKind
-from testing_rounds.place_advice import advise_place, pattern_facts
 from testing_rounds.tester_book import Book
 from testing_rounds.tester_fields import MEASUREMENTS, NO, YES
 from testing_rounds.tester_forms import Page, Shown
@@ -34,6 +31,7 @@ from testing_rounds.tester_pages import (
     required_measures,
     unread_fields,
 )
+from testing_rounds.tester_size import advice, size
 from testing_rounds.tester_zones import fit_page, zone_name
 
 Context = dict[str, Any]
@@ -106,55 +104,6 @@ def _measure(page: Page, key: str, *, required: bool = False) -> Shown:
     measure = BODY_MEASURES[key]
     hint = f"{_(measure.definition)} {_(measure.how)}"
     return page.field(f"body.{key}", _(measure.name), hint, required=required)
-
-
-def advice(page: Page, at: str = "") -> Context:
-    book = page.book
-    if MEASUREMENTS not in book.consents or not book.body:
-        return {"advice": None}
-    found = advise_place(book.place, book.body_mm, pattern_facts(book.version))
-    return {
-        "advice": found,
-        "reasons": [reason.text(_, lambda mm: BODY_STYLE.both(mm, book.place.units)) for reason in found.reasons]
-        if found
-        else [],
-        **_taken(book, found),
-    }
-
-
-def _taken(book: Book, found: SizeAdvice | None) -> Context:
-    """Whether the tester cuts as advised, and the blends of the advice with the names of their places."""
-    if found is None or found.size is None:
-        return {"taken": False, "blends": [], "blends_left": False}
-    wanted = advice_as_fields(book, found)
-    return {
-        "taken": found.size == book.place.size,
-        "blends": [
-            {"size": blend.to_size, "place": _(BODY_MEASURES[blend.place].name).lower()}
-            for blend in found.blends
-            if blend.to_size
-        ],
-        "blends_left": any(
-            size and book.place.sizes.get(name.partition(".")[2]) != size
-            for name, size in wanted.items()
-            if name != "size"
-        ),
-    }
-
-
-def size(page: Page, at: str = "") -> Context:
-    book = page.book
-    sizes = [(label, label) for label in book.version.sizes]
-    same = [("", _("same")), *sizes]
-    return {
-        "size": page.field("size", _("The size that you cut"), choices=sizes, layout="tape"),
-        "wish": page.field("wish", _("How do you like it to fit?"), choices=WISHES, layout="row"),
-        "zone_sizes": [
-            page.field(f"size.{entry['key']}", zone_name(entry), choices=same, layout="select")
-            for entry in book.round.zones
-        ],
-        **advice(page),
-    }
 
 
 def prints(page: Page, at: str = "") -> Context:
@@ -247,16 +196,6 @@ def last(page: Page, at: str = "") -> Context:
     }
 
 
-def advice_as_fields(book: Book, advice: SizeAdvice) -> dict[str, str]:
-    """The fields that say: I cut as advised. A blend is at the zones that take their measure from its place."""
-    fields = {"size": advice.size or "", **{f"size.{key}": "" for key in book.zone_keys}}
-    for blend in advice.blends:
-        for entry in book.round.zones:
-            if blend.to_size and blend.place in {entry["key"], entry.get("body_point")}:
-                fields[f"size.{entry['key']}"] = blend.to_size
-    return fields
-
-
 def send_page(page: Page) -> Context:
     """What was said, for one last look."""
     book = page.book
@@ -303,11 +242,6 @@ PAGE_OF = {
 
 UNIT_NAMES = {"mm": gettext_lazy("millimetres"), "cm": gettext_lazy("centimetres"), "in": gettext_lazy("inches")}
 YES_NO = ((YES, gettext_lazy("yes")), (NO, gettext_lazy("no")))
-WISHES = (
-    ("closer", gettext_lazy("closer")),
-    ("", gettext_lazy("as it is meant")),
-    ("roomier", gettext_lazy("roomier")),
-)
 DIFFICULTIES = (
     ("1", gettext_lazy("easy")),
     ("2", ""),

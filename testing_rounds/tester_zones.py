@@ -11,6 +11,7 @@ from django.urls import reverse
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
+from measurements.body_measures import BODY_MEASURES
 from measurements.finished_measures import FINISHED_MEASURES
 from measurements.length_display import BODY_STYLE
 from measurements.lengths import Length
@@ -20,6 +21,7 @@ from testing_rounds.models import ZoneVerdict
 from testing_rounds.round_store import zone as plain_zone
 from testing_rounds.tester_book import Book
 from testing_rounds.tester_families import toile_places
+from testing_rounds.tester_fields import MEASUREMENTS
 from testing_rounds.tester_forms import Page, Shown
 from testing_rounds.verdict_words import FITS, change_for, grade
 from testing_rounds.zones import CATALOGUE, sort_of
@@ -30,6 +32,8 @@ DRAWN = {1: 1, 2: 3}
 TOILE_MM = Decimal(10)
 # Stands for a zone in an address until the drawing puts its key there.
 ZONE_PLACE = "ZONE"
+STRONG = 2
+BOTH_TIGHT = frozenset({"bust", "waist"})
 ZoneEntry = Mapping[str, Any]
 
 
@@ -159,6 +163,7 @@ def _question(page: Page, entries: Mapping[str, ZoneEntry], zone: str) -> dict[s
         "zone": zone,
         "zone_name": zone_name(entry),
         "zone_row": _row(entry, verdict, page),
+        "look_again": _look_again(page.book, entry),
         "fit": page.field(f"fit.{zone}", choices=[(str(n), fit_words(entry, n)) for n in (-2, -1, 0, 1, 2)]),
         "change": page.field(
             f"fit.{zone}.change",
@@ -169,6 +174,23 @@ def _question(page: Page, entries: Mapping[str, ZoneEntry], zone: str) -> dict[s
         "words": page.field(f"fit.{zone}.words", _("What do you see?"), _("Drag lines, folds, where it starts.")),
         **_neighbours(keys, keys.index(zone), entries),
     }
+
+
+def _look_again(book: Book, entry: ZoneEntry) -> str:
+    """What to check once more after this answer, so that the misfit can be told from its cause; or ""."""
+    verdict, point = book.verdicts.get(entry["key"]), str(entry.get("body_point") or "")
+    if verdict is None or not verdict.fit:
+        return ""
+    tight = {zone for zone, row in book.verdicts.items() if row.fit < 0}
+    if entry["key"] in BOTH_TIGHT <= tight:
+        return _("Bust and waist both tight: please measure the toile itself, below, and check the width of its seams.")
+    if entry["key"] == "length":
+        return _("Is your height among your measurements? If shoes matter, say in words which you wore.")
+    strong_width = abs(verdict.fit) == STRONG and sort_of(plain_zone(entry)) == "width"
+    if strong_width and point in BODY_MEASURES and MEASUREMENTS in book.consents:
+        place = _(BODY_MEASURES[point].name).lower()
+        return _("That is a strong mark. If you can, take this measurement once more: %(place)s.") % {"place": place}
+    return ""
 
 
 def _neighbours(keys: list[str], position: int, entries: Mapping[str, ZoneEntry]) -> dict[str, str]:

@@ -18,9 +18,10 @@ from testing_rounds.actions.reports import Closed, NotReady, Saved, new_print, s
 from testing_rounds.models import Place
 from testing_rounds.place_advice import advise_place
 from testing_rounds.tester_book import Book
-from testing_rounds.tester_context import SHEETS, advice_as_fields, frame, send_page
+from testing_rounds.tester_context import SHEETS, frame, send_page
 from testing_rounds.tester_fields import MEASUREMENTS
 from testing_rounds.tester_forms import Page, Shown
+from testing_rounds.tester_size import advice_as_fields
 from testing_rounds.views.tester_common import for_tester, read_again, save_sheet, show_sheet
 
 # The fields of one save: a page has fewer, and a phone that was away sends all it kept at once.

@@ -174,6 +174,16 @@ def test_the_page_says_what_is_not_said_yet(phone, place, say):
     assert "Not said yet:" not in page_of(phone, place)
 
 
+def test_some_answers_ask_for_one_more_look(phone, place, say):
+    say(fit__waist="-1")
+    assert "take this measurement once more" not in page_of(phone, place, "waist")
+    say(fit__waist="2")
+    assert "take this measurement once more: waist." in page_of(phone, place, "waist")
+    say(fit__waist="-1", fit__bust="-1", fit__length="1")
+    assert "Bust and waist both tight: please measure the toile itself" in page_of(phone, place, "bust")
+    assert "Is your height among your measurements?" in page_of(phone, place, "length")
+
+
 def test_what_is_marked_is_listed_in_words(phone, place, say):
     say(fit__waist="-2", fit__waist__change="2.5", fit__waist__altered="yes", fit__cap="2")
     page = page_of(phone, place)
