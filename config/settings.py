@@ -102,7 +102,8 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
     }
     DATABASES["default"]["TEST"] = {"NAME": DATA_DIR / "test.sqlite3"}
 else:
-    DATABASES["default"]["OPTIONS"] = {"pool": {"min_size": 1, "max_size": env.number("DATABASE_POOL", 4)}}
+    # One for each thread of a web process, which keeps it while it sends a file, and two for a worker inside.
+    DATABASES["default"]["OPTIONS"] = {"pool": {"min_size": 1, "max_size": env.number("DATABASE_POOL", 10)}}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 CACHES = {"default": {"BACKEND": "django.core.cache.backends.db.DatabaseCache", "LOCATION": "cache_entries"}}
 
@@ -213,6 +214,8 @@ if PRODUCTION:
     SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = True
     if env.flag("BEHIND_PROXY", False):
         SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+        # The limits on sign-in and applications count by the address that the proxy saw.
+        ALLAUTH_TRUSTED_PROXY_COUNT = 1
         # Else all visitors would share the proxy's address, and one another's limits of tries.
         ALLAUTH_TRUSTED_PROXY_COUNT = 1
 

@@ -10,29 +10,20 @@ import sys
 from collections.abc import Callable, Iterator
 from datetime import timedelta
 from pathlib import Path
-from urllib.parse import quote
 
 import pytest
 from django.conf import settings
-from django.db import connection
 from django.db.models import F
 from django_tasks_db.models import DBTaskResult
 
 from people.models import AuditEntry, WorkerSign
+from tests.holds.servers import database_url
 from tests.house.project import ROOT
 from tests.people import some_jobs
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
 DEADLINE = 60
-
-
-def database_url() -> str:
-    """The test's database, as another process is told of it."""
-    parts = connection.settings_dict
-    if connection.vendor == "sqlite":
-        return f"sqlite:///{parts['NAME']}"
-    return f"postgresql://{parts['USER']}@{quote(parts['HOST'], safe='')}/{parts['NAME']}"
 
 
 @pytest.fixture
