@@ -12,7 +12,7 @@ from io import BytesIO
 from typing import IO
 
 import pi_heif
-from PIL import Image, ImageCms
+from PIL import Image, ImageCms, ImageFile
 
 from config.limits import PHOTO_BYTES, PHOTO_LARGE_PX, PHOTO_PIXELS, PHOTO_PLAIN_PIXELS, PHOTO_SMALL_PX
 from measurements.sentences import Sentence, gettext_noop, sentence
@@ -123,6 +123,8 @@ def make_photo(source: IO[bytes]) -> MadePhoto:
 
 
 def _opened(source: IO[bytes]) -> Image.Image:
+    # The PDF engine, once it is imported, lets half a file pass for a whole one in the whole process.
+    ImageFile.LOAD_TRUNCATED_IMAGES = False
     source.seek(0)
     try:
         return Image.open(source, formats=READ)

@@ -207,3 +207,11 @@ def test_the_weight_of_a_file_is_judged_first(size, code):
 def test_a_page_hidden_behind_a_photo_is_left_behind():
     content = saved(toile(), "JPEG") + b"<script>alert(1)</script>"
     assert b"<script>" not in make_photo(BytesIO(content)).large
+
+
+def test_half_a_photo_is_refused_in_a_process_that_has_made_a_pdf():
+    import weasyprint  # noqa: F401  (its import tells Pillow to take half files)
+
+    content = next(content for name, (content, _code) in BAD.items() if name == "half a jpeg")
+    with pytest.raises(PhotoError):
+        make_photo(BytesIO(content))
