@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from io import BytesIO
 from typing import Any
@@ -10,6 +12,7 @@ from typing import Any
 from allauth.account.models import EmailAddress, EmailConfirmationHMAC
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
+from django.db import transaction
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils import timezone
@@ -93,6 +96,14 @@ def make_world() -> World:
     _others(world)
     _browsers(world)
     return world
+
+
+@contextmanager
+def shared_world(blocker: Any) -> Iterator[World]:
+    """A world made once for all tests of a module, which roll back what each of their requests does."""
+    with blocker.unblock(), transaction.atomic():
+        yield make_world()
+        transaction.set_rollback(True)
 
 
 def _people(world: World) -> None:

@@ -13,7 +13,7 @@ from django.urls import reverse
 
 from config.stub import stub
 from tests.house.roles_table import ROLES, RULES, STUDIO, Grant, Rule
-from tests.house.roles_world import MADE_UP, Route, World, make_world, routes
+from tests.house.roles_world import MADE_UP, Route, World, routes, shared_world
 
 pytestmark = pytest.mark.django_db
 
@@ -26,10 +26,8 @@ OWN_BOOKS = ('"django_session"', '"cache_entries"')
 
 @pytest.fixture(scope="module")
 def world(django_db_setup: None, django_db_blocker: Any) -> Iterator[World]:
-    """Made once for all tests of this module; each request is rolled back."""
-    with django_db_blocker.unblock(), transaction.atomic():
-        yield make_world()
-        transaction.set_rollback(True)
+    with shared_world(django_db_blocker) as made:
+        yield made
 
 
 def each(routes: Iterable[Route]) -> pytest.MarkDecorator:
