@@ -1,0 +1,61 @@
+"""A round of testing: places, what testers said, and what the studio made of it."""
+
+from testing_rounds.models.evidence import (
+    Decision,
+    DecisionKind,
+    FitIssue,
+    IssueState,
+    StoredReading,
+    Summary,
+    WeighedByHand,
+    Weighing,
+)
+from testing_rounds.models.reports import (
+    FitReport,
+    Hours,
+    NoteKind,
+    Photo,
+    PhotoState,
+    PrintCheck,
+    Stage,
+    StepNote,
+    ToileMeasure,
+    ZoneVerdict,
+)
+from testing_rounds.models.rounds import (
+    Experience,
+    Place,
+    PlaceState,
+    Round,
+    RoundState,
+    TesterLink,
+    Wish,
+)
+
+__all__ = [
+    "Decision",
+    "DecisionKind",
+    "Experience",
+    "FitIssue",
+    "FitReport",
+    "Hours",
+    "IssueState",
+    "NoteKind",
+    "Photo",
+    "PhotoState",
+    "Place",
+    "PlaceState",
+    "PrintCheck",
+    "Round",
+    "RoundState",
+    "Stage",
+    "StepNote",
+    "StoredReading",
+    "Summary",
+    "TesterLink",
+    "ToileMeasure",
+    "WeighedByHand",
+    "Weighing",
+    "Wish",
+    "ZoneVerdict",
+]
