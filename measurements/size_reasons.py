@@ -105,9 +105,7 @@ def say_blend(case: Case, blend: Blend, chosen: int) -> Iterator[Sentence]:
 
 def _remedy(blend: Blend, place: Term) -> Sentence:
     if blend.to_size is None or blend.left is None:
-        said = gettext_noop(
-            "No larger size keeps the least ease: sew a toile first and widen the %(place)s on it."
-        )
+        said = gettext_noop("No larger size keeps the least ease: sew a toile first and widen the %(place)s on it.")
         return sentence("no_blend", said, place=place)
     if blend.toile_first:
         said = gettext_noop("Blend to size %(to)s there, which leaves %(left)s; it is far, so sew a toile first.")

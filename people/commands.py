@@ -15,7 +15,7 @@ class PlainCommand(BaseCommand):
         try:
             return super().execute(*args, **options)
         except CommandError as wrong:
-            if not self._called_from_command_line or options.get("traceback"):
+            if not getattr(self, "_called_from_command_line", False) or options.get("traceback"):
                 raise
             self.stderr.write(str(wrong))
             sys.exit(wrong.returncode)
