@@ -40,6 +40,7 @@ def missing(found: HttpResponse) -> list[str]:
     policy = dict(part.strip().partition(" ")[::2] for part in found.get("Content-Security-Policy", "").split(";"))
     scripts = policy.get("script-src", policy.get("default-src", "*"))
     styles = policy.get("style-src", policy.get("default-src", "*"))
+    kept = found.get("Cache-Control", "")
     checks = {
         "nosniff": found.get("X-Content-Type-Options") == "nosniff",
         "no frames": found.get("X-Frame-Options") == "DENY",
@@ -48,8 +49,7 @@ def missing(found: HttpResponse) -> list[str]:
         "nothing by default": policy.get("default-src") == "'none'",
         "own scripts": not set(scripts.split()) - {"'self'", "'none'"},
         "own styles": not set(styles.split()) - {"'self'", "'none'"},
-        "not kept by others": {"private", "no-store"}
-        <= {part.strip() for part in found.get("Cache-Control", "").split(",")},
+        "not kept by others": {"private", "no-store"} <= set(kept.replace(" ", "").split(",")),
         "no promise of HTTPS on one's own machine": not found.has_header("Strict-Transport-Security"),
         "says its letters": "text/html" not in found["Content-Type"] or "charset=utf-8" in found["Content-Type"],
         "no open door": not found.has_header("Access-Control-Allow-Origin"),

@@ -1,0 +1,105 @@
+"""What the night does: promised days are kept even where their own job failed, loose photo files go."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+from django.conf import settings
+from django.core.files.base import ContentFile
+from django.core.files.storage import default_storage
+from django.utils import timezone
+
+from people.models import AuditEntry, Consent
+from testing_rounds.actions.nightly import overdue_places, sweep_photos
+from testing_rounds.actions.reports import open_report, save_fields
+from testing_rounds.actions.visits import give_consent
+from testing_rounds.jobs import keep_promises
+from testing_rounds.models import Photo, PhotoState, Place
+from tests.factories import make_studio
+from tests.testing_rounds.testers import make_place, make_round, make_version, with_consents
+
+pytestmark = pytest.mark.django_db
+
+YEAR = timedelta(days=settings.BODY_RETENTION_DAYS)
+
+
+@pytest.fixture
+def place() -> Place:
+    made = with_consents(make_place(make_round(make_version(make_studio()))))
+    save_fields(place=made, fields={"body.waist": "74", "fit.waist": "-1"}, unit="cm")
+    return made
+
+
+@pytest.fixture
+def photo(place, tmp_path, settings) -> Photo:
+    store = settings.STORAGES["default"]
+    settings.STORAGES = {
+        **settings.STORAGES,
+        "default": {**store, "OPTIONS": {**store["OPTIONS"], "location": tmp_path}},
+    }
+    names = {
+        name: default_storage.save(f"photos/{place.ref}/x-{name}", ContentFile(b"picture"))
+        for name in ("large", "small")
+    }
+    return Photo.objects.create(report=open_report(place), view="front", state=PhotoState.READY, **names)
+
+
+def given(days_ago: timedelta, *kinds: str) -> None:
+    Consent.objects.filter(kind__in=kinds).update(given_at=timezone.now() - days_ago)
+
+
+def night() -> None:
+    keep_promises.call()
+
+
+def test_before_the_day_nothing_goes(place, photo) -> None:
+    given(YEAR - timedelta(days=1), "measurements", "photos")
+    night()
+    place.refresh_from_db()
+    assert place.body is not None
+    assert Photo.objects.exists()
+
+
+def test_after_the_day_measurements_and_photos_are_gone_and_the_report_stays(
+    place, photo, django_capture_on_commit_callbacks
+) -> None:
+    given(YEAR + timedelta(days=2), "measurements", "photos")
+    with django_capture_on_commit_callbacks(execute=True):
+        night()
+    place.refresh_from_db()
+    assert place.body is None
+    assert not Photo.objects.exists()
+    assert not default_storage.exists(photo.large)
+    assert place.reports.get().verdicts.count() == 1
+
+
+def test_each_by_its_own_day(place, photo) -> None:
+    given(YEAR + timedelta(days=2), "measurements")
+    night()
+    place.refresh_from_db()
+    assert place.body is None
+    assert Photo.objects.exists()
+
+
+def test_photos_that_may_show_the_pattern_stay(place, photo) -> None:
+    give_consent(place=place, kind="promotion")
+    given(YEAR + timedelta(days=2), "photos")
+    night()
+    assert Photo.objects.exists()
+
+
+def test_what_was_kept_no_longer_is_not_written_down_every_night(place) -> None:
+    given(YEAR + timedelta(days=2), "measurements", "photos")
+    for _ in range(3):
+        night()
+    assert AuditEntry.objects.filter(verb="kept_no_longer").count() == 1
+    assert not overdue_places(timezone.now())
+
+
+def test_photo_files_that_nothing_names_are_swept_after_a_day(place, photo) -> None:
+    loose = default_storage.save(f"photos/{place.ref}/loose-incoming", ContentFile(b"left behind"))
+    assert sweep_photos(timezone.now() - timedelta(days=1)) == []
+    assert sweep_photos(timezone.now() + timedelta(days=1)) == [loose]
+    assert default_storage.exists(photo.large)
+    assert default_storage.exists(photo.small)
