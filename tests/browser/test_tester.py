@@ -235,7 +235,7 @@ def chooser(page: Page) -> Any:
 def test_photos_go_up_several_at_once_with_progress(phone, place, tmp_path):
     held: list[Route] = []
     opened(phone, place, "photos")
-    phone.route("**/photos/", lambda route: held.append(route))
+    phone.route("**/photos/", held.append)
     chooser(phone).set_input_files(pictures(tmp_path, 2))
     bars = phone.get_by_role("progressbar")
     expect(bars).to_have_count(2)

@@ -147,7 +147,10 @@ def test_a_large_photo_is_made_smaller_and_keeps_its_shape():
     assert max(Image.open(BytesIO(photo.small)).size) == PHOTO_SMALL_PX
 
 
-@pytest.mark.parametrize("row", table("algorithms/photos.md", "upload"), ids=lambda row: f"{row['upload']} {row['held']}")
+UPLOADS = table("algorithms/photos.md", "upload")
+
+
+@pytest.mark.parametrize("row", UPLOADS, ids=[f"{row['upload']} {row['held']}" for row in UPLOADS])
 def test_the_table_of_the_page(row):
     notes = Image.Exif()
     notes[0x0112] = int(row["held"])
