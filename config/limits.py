@@ -46,6 +46,8 @@ WORDS_CHARS = 6_000
 PRINT_TOLERANCE = 0.01
 # Live pages ask this often; a designer waits for reports by the hour, not by the second.
 POLL_SECONDS = 10
+# A drawn overview is some 150 kB; the rounds that a studio of five reads in a day, with their filters, fit in 5 MB.
+OVERVIEWS_KEPT = 32
 # A worker looks for jobs this often: half a second is not noticed by someone who waits for a photo.
 JOB_POLL_SECONDS = 0.5
 # A worker shows a sign of life this often; one that was silent for six signs is dead, and its job is handed out again.

@@ -4,13 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
 from urllib.parse import urlencode
 
-from django import forms
 from django.urls import reverse
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
 
 from testing_rounds.evidence import Evidence
 from testing_rounds.evidence_words import stage_name, zone_name, zone_title
@@ -42,6 +39,11 @@ class Links:
 
     def cell(self, key: str, position: int) -> str:
         return reverse("round_cell", args=[self.round_ref, key, position]) + self.query
+
+    def cells(self, key: str, count: int) -> list[str]:
+        """The addresses of all cells of a zone, by the position of the size."""
+        first, last = reverse("round_cell", args=[self.round_ref, key, 0]).rsplit("0", 1)
+        return [f"{first}{position}{last}{self.query}" for position in range(count)]
 
     def size(self, position: int) -> str:
         return reverse("round_size", args=[self.round_ref, position]) + self.query
@@ -91,27 +93,36 @@ def shown_of(evidence: Evidence, asked: Mapping[str, str]) -> Shown:
     return Shown((size,) if size else sizes, (zone,) if zone else zones, size, zone)
 
 
-class FilterForm(forms.Form):
-    """A plain form that asks for the same page again."""
+@dataclass(frozen=True)
+class Choice:
+    """One list of the filter: its options as (value, words), and the one that is shown."""
 
-    version = forms.ChoiceField(label=gettext_lazy("Version"), required=False)
-    stage = forms.ChoiceField(label=gettext_lazy("Stage"), required=False)
-    size = forms.ChoiceField(label=gettext_lazy("Size"), required=False)
-    zone = forms.ChoiceField(label=gettext_lazy("Zone"), required=False)
+    name: str
+    label: str
+    options: tuple[tuple[str, str], ...]
+    chosen: str
 
-    def __init__(self, evidence: Evidence, shown: Shown, rounds: Sequence[Sibling]) -> None:
-        sizes, zones = evidence.data.sizes, evidence.zones
-        at = str(sizes.index(shown.size)) if shown.size else ""
-        initial = {"version": evidence.found.ref, "stage": evidence.stage, "size": at, "zone": shown.zone}
-        super().__init__(initial=initial, auto_id="show-%s", use_required_attribute=False)
-        self._choose("version", [(one.ref, f"{one.version}, {one.name}") for one in rounds])
-        self._choose("stage", [(stage, stage_name(stage)) for stage in evidence.stages])
-        self._choose("size", [("", _("all sizes")), *((str(i), size) for i, size in enumerate(sizes))])
-        self._choose("zone", [("", _("all zones")), *((key, zone_title(zone)) for key, zone in zones.items())])
 
-    def _choose(self, name: str, choices: list[tuple[str, str]]) -> None:
-        field: Any = self.fields[name]
-        field.choices = choices
+def choices(evidence: Evidence, shown: Shown, rounds: Sequence[Sibling]) -> tuple[Choice, ...]:
+    """The plain form that asks for the same page again: version, stage, size, zone."""
+    sizes, zones = evidence.data.sizes, evidence.zones
+    at = str(sizes.index(shown.size)) if shown.size else ""
+    return (
+        Choice(
+            "version",
+            _("Version"),
+            tuple((one.ref, f"{one.version}, {one.name}") for one in rounds),
+            evidence.found.ref,
+        ),
+        Choice("stage", _("Stage"), tuple((stage, stage_name(stage)) for stage in evidence.stages), evidence.stage),
+        Choice("size", _("Size"), (("", _("all sizes")), *((str(i), size) for i, size in enumerate(sizes))), at),
+        Choice(
+            "zone",
+            _("Zone"),
+            (("", _("all zones")), *((key, zone_title(zone)) for key, zone in zones.items())),
+            shown.zone,
+        ),
+    )
 
 
 def another_round(found: Round, asked: Mapping[str, str], rounds: Sequence[Sibling]) -> str:

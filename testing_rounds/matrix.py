@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
@@ -17,7 +17,7 @@ from testing_rounds.evidence import Evidence
 from testing_rounds.evidence_drawn import panel_sizes, strokes
 from testing_rounds.evidence_filter import Links, Shown
 from testing_rounds.evidence_words import cell_words, covered, poles, reading_words, size_span, spelled, zone_title
-from testing_rounds.reading import Flag, Reading
+from testing_rounds.reading import Reading
 from testing_rounds.round_data import Zone
 
 LEVEL_CLASS = {"too_few": "few", "repeated": "repeated", "watch": "watch", "quiet": "quiet"}
@@ -25,15 +25,15 @@ LEVEL_CLASS = {"too_few": "few", "repeated": "repeated", "watch": "watch", "quie
 
 @dataclass(frozen=True)
 class MatrixCell:
-    """One size of one zone: its strokes, its words, where its reports are, and why it is flagged."""
+    """One size of one zone: its strokes, its words (shown where it complains, else only heard), its address."""
 
     id: str
     size: str
     css: str
     strokes: tuple[Stroke, ...]
     said: str
+    title: str
     loud: bool
-    flags: tuple[str, ...]
     url: str
 
 
@@ -96,9 +96,8 @@ def matrix(evidence: Evidence, shown: Shown, ranked: Sequence[Reading]) -> Matri
     numbers = {reading.zone: number for number, reading in enumerate(ranked, start=1)}
     places = {key: i for i, key in enumerate(evidence.zones)}
     order = sorted(shown.zones, key=lambda key: (numbers.get(key, 99), _rest(evidence.readings[key]), places[key]))
-    flags = _flags(evidence.flags)
     heads = _heads(evidence, shown, links)
-    rows = (_row(evidence, shown, links, key, f"{places[key]}", numbers.get(key, 0), flags) for key in order)
+    rows = (_row(evidence, shown, links, key, f"{places[key]}", numbers.get(key, 0)) for key in order)
     thin = [head.label for head in heads if head.short]
     said = _("%(sizes)s: too few") % {"sizes": size_span(thin, evidence.data.sizes)} if thin else ""
     return Matrix(heads, tuple(rows), said)
@@ -108,18 +107,13 @@ def _rest(reading: Reading) -> int:
     return {"repeated": 0, "watch": 1}.get(reading.level, 2)
 
 
-def _flags(flags: Iterable[Flag]) -> dict[tuple[str, str], list[Flag]]:
-    found: dict[tuple[str, str], list[Flag]] = defaultdict(list)
-    for flag in flags:
-        found[flag.zone, flag.size].append(flag)
-    return found
-
-
 def _heads(evidence: Evidence, shown: Shown, links: Links) -> tuple[SizeHead, ...]:
     why: dict[str, list[tuple[str, str]]] = defaultdict(list)
+    titles = {key: zone_title(zone) for key, zone in evidence.zones.items()}
+    reasons = {flag.by: in_words(say.flagged(flag)) for flag in evidence.flags}
     for flag in evidence.flags:
         if flag.zone in shown.zones:
-            why[flag.size].append((zone_title(evidence.zones[flag.zone]), in_words(say.flagged(flag))))
+            why[flag.size].append((titles[flag.zone], reasons[flag.by]))
     return tuple(
         _head(i, one, one.label == evidence.data.base_size, tuple(why[one.label]), links)
         for i, one in enumerate(panel_sizes(evidence))
@@ -131,21 +125,13 @@ def _head(position: int, one: PanelSize, base: bool, flags: tuple[tuple[str, str
     return SizeHead(f"size-{position}", one.label, base, one.counted, one.testers, flags, links.size(position))
 
 
-def _row(
-    evidence: Evidence,
-    shown: Shown,
-    links: Links,
-    key: str,
-    place: str,
-    number: int,
-    flags: dict[tuple[str, str], list[Flag]],
-) -> MatrixRow:
+def _row(evidence: Evidence, shown: Shown, links: Links, key: str, place: str, number: int) -> MatrixRow:
     zone, reading, sizes = evidence.zones[key], evidence.readings[key], evidence.data.sizes
     span = covered(reading, sizes) if reading.level == "repeated" else ()
-    row = evidence.counts.row(key)
+    title, urls = _("Size %(size)s: %(said)s"), links.cells(key, len(sizes))
     cells = (
-        _cell(cell, zone, f"{place}-{i}", cell.size in span, flags[key, cell.size], links.cell(key, i))
-        for i, cell in enumerate(row)
+        _cell(cell, zone, f"{place}-{i}", title, cell.size in span, urls[i])
+        for i, cell in enumerate(evidence.counts.row(key))
         if shown.has_size(cell.size)
     )
     said = reading_words(reading, zone, sizes)
@@ -162,15 +148,16 @@ def _complaints_aside(evidence: Evidence, key: str) -> int:
     return total.raw_low + total.raw_high - total.low - total.high
 
 
-def _cell(cell: Cell, zone: Zone, place: str, in_span: bool, flags: Sequence[Flag], url: str) -> MatrixCell:
+def _cell(cell: Cell, zone: Zone, place: str, title: str, in_span: bool, url: str) -> MatrixCell:
     css = [LEVEL_CLASS[cell.level], {-1: "s", 1: "l"}.get(cell.direction, ""), "span" if in_span else ""]
+    said = cell_words(cell, zone)
     return MatrixCell(
         id=f"cell-{place}",
         size=cell.size,
         css=" ".join(part for part in css if part),
         strokes=strokes(cell),
-        said=cell_words(cell, zone),
+        said=said,
+        title=title % {"size": cell.size, "said": said},
         loud=bool(cell.direction),
-        flags=tuple(in_words(say.flagged(flag)) for flag in flags),
         url=url,
     )

@@ -26,7 +26,16 @@ from testing_rounds.evidence_words import (
 )
 from testing_rounds.issues import Beside
 from testing_rounds.matrix import Matrix, matrix
-from testing_rounds.overview_lists import AsideLine, NeedLine, PersonLine, aside_lines, need_lines, people_lines
+from testing_rounds.overview_lists import (
+    AsideGroup,
+    AsideLine,
+    NeedLine,
+    PersonLine,
+    aside_lines,
+    grouped,
+    need_lines,
+    people_lines,
+)
 from testing_rounds.overview_words import asked_for, headline, voice
 from testing_rounds.reading import Reading
 from testing_rounds.round_data import Zone
@@ -78,6 +87,14 @@ class Overview:
     back: tuple[AsideLine, ...]
     people: tuple[PersonLine, ...]
     needs: tuple[NeedLine, ...]
+
+    @property
+    def aside_groups(self) -> tuple[AsideGroup, ...]:
+        return grouped(self.aside)
+
+    @property
+    def back_groups(self) -> tuple[AsideGroup, ...]:
+        return grouped(self.back)
 
     @property
     def late(self) -> int:

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from itertools import groupby
 
-from django.db.models import Exists, OuterRef, Prefetch, prefetch_related_objects
+from django.db.models import Exists, OuterRef, Prefetch, Subquery, prefetch_related_objects
 from django.urls import reverse
 from django.utils.formats import date_format
+from django.utils.text import capfirst
 from django.utils.timezone import localtime
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -17,7 +19,7 @@ from django.utils.translation import ngettext
 from measurements.translated import in_words
 from testing_rounds.counts import LEAST_ANSWERS
 from testing_rounds.evidence import Evidence
-from testing_rounds.evidence_filter import Shown, answer_anchor
+from testing_rounds.evidence_filter import Links, Shown, answer_anchor
 from testing_rounds.evidence_words import covered, listed, size_span, spelled, zone_name
 from testing_rounds.models import FitReport, Place, PlaceState, PrintCheck, Round
 from testing_rounds.overview_words import day_words
@@ -26,10 +28,15 @@ from testing_rounds.set_aside import Answer
 
 @dataclass(frozen=True)
 class AsideLine:
-    """One report and one reason: which of its answers do not count (or count again: `back`), and where to see to it."""
+    """One report and one reason: which of its answers do not count, or (`back`) count again, and where to see to it.
+
+    `what` is "size 8, the whole report" or "size 14, back length"; `answers` the same without the size.
+    """
 
     tester: str
+    size: str
     what: str
+    answers: str
     why: str
     url: str
     back: bool = False
@@ -43,42 +50,58 @@ def aside_lines(evidence: Evidence, shown: Shown) -> list[AsideLine]:
             if shown.has(answer):
                 by_report[answer.report].append(answer)
     pairs = [(evidence.rows[number], by_report[number]) for number in sorted(by_report)]
-    aside = [line for row, answers in pairs for line in _aside_of(evidence, row, answers)]
-    return aside + [line for row, answers in pairs for line in _back_of(evidence, row, answers)]
+    aside = [line for row, answers in pairs for line in _lines_of(evidence, row, answers, back=False)]
+    return aside + [line for row, answers in pairs for line in _lines_of(evidence, row, answers, back=True)]
 
 
-def _aside_of(evidence: Evidence, row: FitReport, answers: Sequence[Answer]) -> Iterator[AsideLine]:
+def _lines_of(evidence: Evidence, row: FitReport, answers: Sequence[Answer], *, back: bool) -> Iterator[AsideLine]:
+    """The reasons of one report, that of the most answers first."""
     groups: dict[str, list[Answer]] = defaultdict(list)
     for answer in answers:
-        if not answer.counted:
-            for reason in answer.reasons:
-                groups[in_words(reason.sentence)].append(answer)
-    for why, group in groups.items():
-        yield AsideLine(str(row.place), _what(evidence, row, group, answers), why, _url(evidence, row, group))
+        for why in _whys(answer, back=back):
+            groups[why].append(answer)
+    for why, group in sorted(groups.items(), key=lambda item: -len(item[1])):
+        whole = len(group) == len(answers) > 1
+        size, said = _what(evidence, row, group, whole=whole)
+        anchor = "" if whole else answer_anchor(evidence, group[0].zone)
+        url = Links.of(evidence).report(row, anchor)
+        what = _("size %(size)s, %(answers)s") % {"size": size, "answers": said}
+        yield AsideLine(str(row.place), size, what, capfirst(said), why, url, back)
 
 
-def _back_of(evidence: Evidence, row: FitReport, answers: Sequence[Answer]) -> Iterator[AsideLine]:
-    groups: dict[str, list[Answer]] = defaultdict(list)
-    for answer in answers:
-        if answer.reasons and answer.put_back is not None:
-            groups[answer.put_back].append(answer)
-    for why, group in groups.items():
-        yield AsideLine(
-            str(row.place), _what(evidence, row, group, answers), why, _url(evidence, row, group), back=True
-        )
+def _whys(answer: Answer, *, back: bool) -> Iterator[str]:
+    """Why an answer does not count; or, for one that a person put back, why it does."""
+    if back and answer.reasons and answer.put_back is not None:
+        yield answer.put_back
+    if not back and not answer.counted:
+        yield from (in_words(reason.sentence) for reason in answer.reasons)
 
 
-def _what(evidence: Evidence, row: FitReport, group: Sequence[Answer], answers: Sequence[Answer]) -> str:
-    """ "size 8, the whole report", "size 14, back length"."""
-    if len(group) == len(answers) > 1:
-        return _("size %(size)s, the whole report") % {"size": row.size}
-    zones = listed([zone_name(evidence.zones[answer.zone]) for answer in group])
+def _what(evidence: Evidence, row: FitReport, group: Sequence[Answer], *, whole: bool) -> tuple[str, str]:
+    """The size, and the zones in words."""
+    if whole:
+        return row.size, _("the whole report")
     sizes = listed(list(dict.fromkeys(answer.size for answer in group)))
-    return _("size %(size)s, %(zones)s") % {"size": sizes, "zones": zones}
+    return sizes, listed([zone_name(evidence.zones[answer.zone]) for answer in group])
 
 
-def _url(evidence: Evidence, row: FitReport, group: Sequence[Answer]) -> str:
-    return reverse("report", args=[row.ref]) + f"#{answer_anchor(evidence, group[0].zone)}"
+@dataclass(frozen=True)
+class AsideGroup:
+    """The lines of one report together."""
+
+    tester: str
+    size: str
+    lines: tuple[AsideLine, ...]
+
+    @property
+    def url(self) -> str:
+        return self.lines[0].url
+
+
+def grouped(lines: Iterable[AsideLine]) -> tuple[AsideGroup, ...]:
+    """Lines of the same report and size, which stand one after another, as one."""
+    groups = groupby(lines, key=lambda line: (line.tester, line.size))
+    return tuple(AsideGroup(tester, size, tuple(some)) for (tester, size), some in groups)
 
 
 @dataclass(frozen=True)
@@ -92,12 +115,22 @@ class PersonLine:
     url: str
 
 
-def with_print_checks(found: Round) -> Round:
-    """The round with its places, each knowing (`print_checked`) whether its test square was read; one query."""
+def with_people(found: Round) -> Round:
+    """The round with its places, each knowing whether its test square was read (`print_checked`) and when its draft
+    was saved last (`draft_saved`); one query."""
     checked = Exists(PrintCheck.objects.filter(place=OuterRef("pk")))
-    places = Place.objects.annotate(print_checked=checked)
+    drafts = FitReport.objects.filter(place=OuterRef("pk"), submitted_at=None).order_by("-saved")
+    places = Place.objects.annotate(print_checked=checked, draft_saved=Subquery(drafts.values("saved")[:1]))
     prefetch_related_objects([found], Prefetch("places", queryset=places))
     return found
+
+
+def people_stamp(found: Round) -> Hashable:
+    """What the overview shows of people, of a round with_people: no revision counts a name or a draft."""
+    return tuple(
+        (one.pk, one.name, one.state, one.size, one.wanted_size, one.print_checked, one.draft_saved)  # type: ignore[attr-defined]
+        for one in found.places.all()
+    )
 
 
 def people_lines(evidence: Evidence, shown: Shown, today: date) -> list[PersonLine]:

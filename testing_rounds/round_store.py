@@ -97,30 +97,44 @@ def sent_reports(found: Round) -> list[FitReport]:
 
 
 def _reports(found: Round, reports: Sequence[FitReport], *, steps: bool) -> Iterable[Report]:
+    """The reports with their rows. Rows are read as plain values: a round has thousands, and each needs a few fields."""
     of_round = {"report__place__round": found, "report__submitted_at__isnull": False}
-    verdicts = _by_report(ZoneVerdict.objects.filter(**of_round).order_by("id"), lambda row: row.report_id)
-    toile = _by_report(ToileMeasure.objects.filter(**of_round).order_by("id"), lambda row: row.report_id)
-    weighed = _by_report(WeighedByHand.objects.filter(**of_round), lambda row: row.report_id)
-    notes = _by_report(StepNote.objects.filter(**of_round) if steps else [], lambda row: row.report_id)
-    bodies = _by_report(BodyValue.objects.filter(record__place__round=found).order_by("id"), lambda row: row.record_id)
+    verdicts = (
+        ZoneVerdict.objects.filter(**of_round)
+        .order_by("id")
+        .values_list("report_id", "zone", "fit", "altered", "change_mm", "carried", named=True)
+    )
+    toile = ToileMeasure.objects.filter(**of_round).order_by("id").values_list("report_id", "key", "mm", named=True)
+    weighed = WeighedByHand.objects.filter(**of_round).values_list(
+        "report_id", "zone", "what", "reason", "carried", named=True
+    )
+    notes = StepNote.objects.filter(**of_round) if steps else []
+    bodies = _by_report(
+        BodyValue.objects.filter(record__place__round=found)
+        .order_by("id")
+        .values_list("record_id", "key", "mm", named=True),
+        lambda row: row.record_id,
+    )
+    by_report = [_by_report(rows, lambda row: row.report_id) for rows in (verdicts, toile, weighed, notes)]
+    verdicts_of, toile_of, weighed_of, notes_of = by_report
     for report in reports:
         yield _report(
             report,
             body=bodies[report.place.body_id] if report.place.body_id else [],
-            verdicts=verdicts[report.pk],
-            toile=toile[report.pk],
-            weighed=weighed[report.pk],
-            notes=notes[report.pk],
+            verdicts=verdicts_of[report.pk],
+            toile=toile_of[report.pk],
+            weighed=weighed_of[report.pk],
+            notes=notes_of[report.pk],
         )
 
 
 def _report(
     report: FitReport,
     *,
-    body: list[BodyValue],
-    verdicts: list[ZoneVerdict],
-    toile: list[ToileMeasure],
-    weighed: list[WeighedByHand],
+    body: list[Any],
+    verdicts: list[Any],
+    toile: list[Any],
+    weighed: list[Any],
     notes: list[StepNote],
 ) -> Report:
     carried = report.carried
@@ -155,7 +169,7 @@ def _submitted(report: FitReport) -> str | None:
     return report.submitted_at.strftime("%Y-%m-%dT%H:%M:%SZ") if report.submitted_at else None
 
 
-def _answer(verdict: ZoneVerdict) -> ZoneAnswer:
+def _answer(verdict: Any) -> ZoneAnswer:
     return ZoneAnswer(
         fit=verdict.fit,
         altered=verdict.altered,
@@ -171,7 +185,7 @@ def _note(note: StepNote) -> Any:
     return {"step": note.step, "kind": note.kind, "text": note.text}
 
 
-def _overrides(weighed: list[WeighedByHand]) -> tuple[tuple[Override, ...], tuple[Override, ...]]:
+def _overrides(weighed: list[Any]) -> tuple[tuple[Override, ...], tuple[Override, ...]]:
     """What people set aside and put back. The newest word on a zone holds: after a new setting aside,
     what was put back before is history."""
     newest = {row.zone: row.what for row in weighed}
@@ -180,5 +194,5 @@ def _overrides(weighed: list[WeighedByHand]) -> tuple[tuple[Override, ...], tupl
     return aside, back
 
 
-def _override(row: WeighedByHand) -> Override:
+def _override(row: Any) -> Override:
     return Override(row.zone, row.reason, row.carried.get("extra", {}), tuple(row.carried.get("keys", ())))

@@ -2,28 +2,45 @@
 
 from __future__ import annotations
 
+from collections.abc import Hashable
+from dataclasses import dataclass
 from typing import Any
 
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils.cache import patch_vary_headers
 from django.utils.http import urlencode
 from django.utils.timezone import localtime, now
+from django.utils.translation import get_language
 from django.views.decorators.http import require_safe
 
+from people.access import EDITORS
 from people.mail import site_address
 from testing_rounds.access import round_for
 from testing_rounds.evidence import weigh
-from testing_rounds.evidence_filter import FilterForm, Links, another_round, shown_of
-from testing_rounds.issues import beside
+from testing_rounds.evidence_filter import Links, another_round, choices, shown_of
+from testing_rounds.issues import Beside, beside
+from testing_rounds.kept_parts import KeptParts
 from testing_rounds.models import Round, RoundState
 from testing_rounds.overview import overview
-from testing_rounds.overview_lists import with_print_checks
+from testing_rounds.overview_lists import people_stamp, with_people
 from testing_rounds.step_notes import steps_page
 
-KEPT = ("stage", "size", "zone")
+ASKED = ("stage", "size", "zone")
+
+
+@dataclass(frozen=True)
+class LivePart:
+    """The part of the page that keeps itself up to date, and its first sentence."""
+
+    html: str
+    headline: str
+
+
+_kept: KeptParts[LivePart] = KeptParts(settings.OVERVIEWS_KEPT)
 
 
 @require_safe
@@ -36,32 +53,47 @@ def round_overview(request: HttpRequest, ref: str) -> HttpResponse:
     elsewhere = another_round(found, request.GET, known.rounds)
     if elsewhere:
         return redirect(elsewhere)
-    template = "testing_rounds/round.html" + ("#overview" if request.htmx else "")
-    response = render(request, template, _overview_context(request, found, known))
+    with_people(found)
+    part = _kept.get(_key(request, found, known), lambda: _live_part(request, found, known))
+    template = "testing_rounds/round.html" + ("#newer" if request.htmx else "")
+    response = render(request, template, {**round_frame(found), "part": part, "moment": localtime(now())})
     patch_vary_headers(response, ["HX-Request"])
     return response
 
 
-def _overview_context(request: HttpRequest, found: Round, known: Any) -> dict[str, Any]:
-    evidence = weigh(with_print_checks(found), stage=request.GET.get("stage", ""))
+def _asked(request: HttpRequest) -> dict[str, str]:
+    return {name: request.GET[name] for name in ASKED if request.GET.get(name)}
+
+
+def _key(request: HttpRequest, found: Round, known: Beside) -> Hashable:
+    """Everything that the live part shows: what the revision counts, and what it does not."""
+    plan = (found.state, found.name, found.call_closes, found.starts, found.report_due, found.closes, str(found.zones))
+    pattern = found.version.pattern
+    version = (found.version.number, found.version.base_size, pattern.kind, str(found.version.sizes))
+    beside_it = (known.rounds, tuple(known.issues.values()), known.noting)
+    reader = (request.membership.role in EDITORS, get_language(), localtime(now()).date())
+    asked = tuple(_asked(request).items())
+    return (found.ref, found.revision, plan, version, beside_it, people_stamp(found), reader, asked)
+
+
+def _live_part(request: HttpRequest, found: Round, known: Beside) -> LivePart:
+    evidence = weigh(found, stage=request.GET.get("stage", ""))
     shown = shown_of(evidence, request.GET)
-    asked = {name: request.GET[name] for name in KEPT if request.GET.get(name)}
-    moment = localtime(now())
-    return {
+    page = overview(evidence, shown, known, localtime(now()).date())
+    context = {
         **round_frame(found),
         "evidence": evidence,
-        "page": overview(evidence, shown, known, moment.date()),
+        "page": page,
         "shown": shown,
         "shown_words": shown.words(evidence),
-        "form": FilterForm(evidence, shown, known.rounds),
+        "choices": choices(evidence, shown, known.rounds),
         "noting": known.noting,
-        "live": f"{request.path}?{urlencode({**asked, 'seen': str(found.revision)})}",
+        "live": f"{request.path}?{urlencode({**_asked(request), 'seen': str(found.revision)})}",
         "all_url": Links.of(evidence).overview(),
         "poll": settings.POLL_SECONDS,
-        "moment": moment,
-        "is_fragment": bool(request.htmx),
-        "call": site_address_of_call(found),
+        "call": _call_address(found),
     }
+    return LivePart(render_to_string("testing_rounds/round.html#overview", context, request), page.headline)
 
 
 def round_frame(found: Round) -> dict[str, Any]:
@@ -69,7 +101,7 @@ def round_frame(found: Round) -> dict[str, Any]:
     return {"round": found, "version": found.version, "pattern": found.version.pattern}
 
 
-def site_address_of_call(found: Round) -> str:
+def _call_address(found: Round) -> str:
     """The whole address of the call while it is open, to be copied."""
     return site_address(reverse("call", args=[found.call_ref])) if found.state == RoundState.CALL_OPEN else ""
 

@@ -12,6 +12,7 @@ from django.utils import timezone
 from testing_rounds.actions.decisions import decide
 from testing_rounds.actions.weighing import weigh_by_hand
 from testing_rounds.evidence import weigh
+from testing_rounds.kept_parts import KeptParts
 from testing_rounds.models import FitReport, Place, PlaceState, PrintCheck, Round, RoundState
 from tests.factories import make_cast, signed_in
 from tests.testing_rounds.imported import imported, report_of, words
@@ -70,10 +71,10 @@ def test_a_flagged_size_says_whether_its_own_reports_or_the_reading_flag_it(cast
 def test_what_is_set_aside_stands_with_its_reason_and_a_way_back(cast, found):
     page = words(overview(cast.designer, found))
     assert (
-        "T07, size 38, the whole report. The test square reads 98 mm, not 100 mm: 2 % small, over 1 %. Put back" in page
+        "T07, size 38. The whole report: The test square reads 98 mm, not 100 mm: 2 % small, over 1 %. Put back" in page
     )
-    assert "T01, size 34, length. Set aside by hand: Hemmed by eye. Put back" in page
-    assert "T10, size 40, waist. Put back: Only the hook was moved. Look again" in page
+    assert "T01, size 34. Length: Set aside by hand: Hemmed by eye. Put back" in page
+    assert "T10, size 40. Waist, put back: Only the hook was moved. Look again" in page
 
 
 def test_the_sizes_that_need_more_say_how_many_and_where(cast, found):
@@ -157,7 +158,7 @@ def test_one_size_alone(cast, found):
     said = words(page)
     assert "Shown here: size 34 only. Show all" in said
     assert "1 other reading of the round does not touch what is shown." in said
-    assert "T01, size 34, length" in said
+    assert "T01, size 34. Length:" in said
     assert "T07" not in said
     assert "Size 40: 2 of 3 tight" not in said
 
@@ -166,7 +167,7 @@ def test_one_zone_alone(cast, found):
     said = words(overview(cast.designer, found, "?zone=length"))
     assert "Shown here: the length only." in said
     assert "T05" not in said, "set aside at the waist"
-    assert "T08, size 38, length." in said
+    assert "T08, size 38. Length:" in said
 
 
 def test_a_size_and_a_zone(cast, found):
@@ -248,6 +249,76 @@ def test_the_number_of_queries_does_not_grow_with_the_reports(cast, count):
         answer = client.get(reverse("round", args=[found.ref]))
     assert answer.status_code == 200
     assert len(asked) == 12, "\n".join(query["sql"] for query in asked)
+
+
+def test_a_page_that_shows_nothing_new_is_not_drawn_again(cast, found):
+    client = signed_in(cast.designer)
+    address = reverse("round", args=[found.ref])
+    first = words(client.get(address))
+    with CaptureQueriesContext(connection) as asked:
+        second = words(client.get(address))
+    assert second == first
+    assert len(asked) <= 6
+
+
+def rename(found, cast):
+    Place.objects.filter(alias="T07").update(name="Gunnhild Aas")
+    return "Gunnhild Aas, size 38"
+
+
+def begin_a_draft(found, cast):
+    Round.objects.filter(pk=found.pk).update(state=RoundState.SEWING)
+    place = Place.objects.create(round=found, alias="T20", name="Oriel", size="40", state=PlaceState.ACCEPTED)
+    FitReport.objects.create(place=place, version=found.version, size="40")
+    return "A draft is there"
+
+
+def read_a_square(found, cast):
+    Round.objects.filter(pk=found.pk).update(state=RoundState.SEWING)
+    place = Place.objects.create(round=found, alias="T20", name="Oriel", size="40", state=PlaceState.ACCEPTED)
+    PrintCheck.objects.create(place=place)
+    return "Print check done."
+
+
+def move_a_date(found, cast):
+    Round.objects.filter(pk=found.pk).update(state=RoundState.SEWING, closes="2031-05-02")
+    return "The round closes on Friday 2 May."
+
+
+def plan_the_next_version(found, cast):
+    imported(cast.studio, replace(example(), version="0.5"))
+    return "0.5, Round 1"
+
+
+def weigh_an_answer(found, cast):
+    weigh_by_hand(report=report_of(found, "T11"), zones=["hip"], what="aside", reason="Late.", by=cast.owner)
+    return "Size 40: 2 of 2 tight"
+
+
+@pytest.mark.parametrize(
+    "change", [rename, begin_a_draft, read_a_square, move_a_date, plan_the_next_version, weigh_an_answer]
+)
+def test_whatever_changes_shows_at_once(cast, found, change):
+    client = signed_in(cast.designer)
+    before = words(client.get(reverse("round", args=[found.ref])))
+    new = change(found, cast)
+    assert new not in before
+    assert new in words(client.get(reverse("round", args=[found.ref])))
+
+
+def test_what_an_editor_was_shown_is_not_shown_to_a_reviewer(cast, found):
+    assert "The plan" in words(overview(cast.designer, found))
+    assert "The plan" not in words(overview(cast.reviewer, found))
+
+
+def test_the_parts_asked_for_last_are_kept():
+    kept, made = KeptParts(2), []
+
+    def make(name):
+        return kept.get(name, lambda: made.append(name) or name)
+
+    assert [make(name) for name in "ababcab"] == list("ababcab")
+    assert made == ["a", "b", "c", "a", "b"]
 
 
 # Who sees what

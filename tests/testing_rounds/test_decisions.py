@@ -190,7 +190,7 @@ def test_put_back_counts_at_once(cast, found):
     assert revision(found) == before + 1
     page = words(signed_in(cast.designer).get(reverse("round", args=[found.ref])))
     assert "Size 42: 3 of 3 tight" in page
-    assert "T14, size 42, hip. Put back: Measured again." in page
+    assert "T14, size 42. Hip, put back: Measured again." in page
     word = WeighedByHand.objects.get(report=report)
     assert (word.what, word.by) == ("back", cast.designer)
     assert AuditEntry.objects.filter(verb="answers_put_back", object_ref=report.ref).exists()
@@ -200,7 +200,7 @@ def test_set_aside_no_longer_counts(cast, found):
     turn(cast.owner, report_of(found, "T12"), "hip", "aside", "Wore it over a coat.")
     assert counts(found).cells["hip", "42"].counted == 1
     page = words(signed_in(cast.designer).get(reverse("round", args=[found.ref])))
-    assert "T12, size 42, hip. Set aside by hand: Wore it over a coat." in page
+    assert "T12, size 42. Hip: Set aside by hand: Wore it over a coat." in page
 
 
 def test_the_newest_word_holds_and_all_are_shown(cast, found):
