@@ -88,6 +88,7 @@ def report_page(evidence: Evidence, report: FitReport, *, editing: bool, typed: 
     number = next(i for i, row in enumerate(evidence.rows) if row.pk == report.pk)
     row, data = evidence.rows[number], evidence.data.reports[number]
     answers = [answer for key in evidence.zones for answer in evidence.answers(key) if answer.report == number]
+    answers.sort(key=lambda answer: answer.fit == 0)
     whole = _of_the_whole(answers)
     lines = _lines(evidence, row, answers, whole, editing=editing, typed=typed)
     square = evidence.data.test_square

@@ -223,7 +223,7 @@ def test_a_page_that_is_behind_gets_the_new_part_alone(cast, found):
     assert page.lstrip().startswith('<div id="live"')
     assert f"seen={found.revision + 1}" in page
     assert "zone=hip&amp;seen=" in page, "the newer part asks on with the same filters"
-    assert 'hx-swap-oob="innerHTML"' in page
+    assert 'hx-swap-oob="innerHTML:#updated"' in page
     assert "2 of 2 tight" in words(answer)
     assert "HX-Request" in answer["Vary"]
 
