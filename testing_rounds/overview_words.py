@@ -44,7 +44,7 @@ def _to_change(repeated: int, settled: int) -> str:
         return said % {"n": spelled(settled)}
     else:
         said = ngettext("%(n)s thing still to decide", "%(n)s things still to decide", open_ones)
-        said += _(" and %(settled)s decided") % {"settled": spelled(settled)}
+        said += _(", %(settled)s decided") % {"settled": spelled(settled)}
     return capfirst(said % {"n": spelled(open_ones)})
 
 

@@ -142,6 +142,25 @@ def test_a_decided_reading_shows_its_state_and_counts_as_decided(cast, found):
     assert "Decided: the grade." in page
 
 
+def test_what_is_still_to_decide_is_told_from_what_is_decided(cast):
+    sizes = ("6", "8", "10", "12")
+    zones = [{"bust": -1, "cuff": 0}, {"bust": 0, "cuff": 1}, {"bust": 0, "cuff": 0}, {"bust": 0, "cuff": 0}]
+    reports = [
+        a_report(f"{size}/{i}", size, said | {"back_length": 0})
+        for size, said in zip(sizes, zones, strict=True)
+        for i in range(2)
+    ]
+    found = imported(cast.studio, a_round(reports, sizes=sizes))
+    assert "Two things to change." in words(overview(cast.designer, found))
+    evidence = weigh(Round.objects.get(pk=found.pk))
+    decide(
+        evidence=evidence, zone="cuff", direction=1, kind="leave", words="Meant so.", fixed_in=None, by=cast.designer
+    )
+    page = words(overview(cast.designer, found))
+    assert "One thing still to decide, one decided." in page
+    assert "Left as is." in page
+
+
 def test_two_complaints_without_a_pattern_are_a_hint_not_a_reading(cast):
     reports = answers_by_size("bust", {size: [0, 0] for size in ("6", "8", "12")} | {"10": [-1, -1], "14": [-1, -1]})
     page = words(
