@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
@@ -32,15 +31,11 @@ from testing_rounds.round_data import Override, Report, RoundData
 from testing_rounds.round_store import zone_entry
 
 
-@dataclass(frozen=True)
 class AlreadyThereError(Exception):
     """The studio has this version of this pattern, with reports of its own."""
 
-    pattern: str
-    version: str
-
-    def __str__(self) -> str:
-        return f"This studio already has {self.pattern} {self.version}; nothing was changed."
+    def __init__(self, pattern: str, version: str) -> None:
+        super().__init__(f"This studio already has {pattern} {version}; nothing was changed.")
 
 
 @transaction.atomic
