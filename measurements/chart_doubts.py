@@ -16,7 +16,7 @@ from statistics import median
 from measurements.body_checks import other_unit
 from measurements.lengths import Length, Unit, inches_as_fraction
 from measurements.measures import Measure
-from measurements.sentences import Sentence, gettext_noop, sentence
+from measurements.sentences import Sentence, Term, gettext_noop, sentence
 
 # A step is out of line when both steps beside a cell leave the neighbours' by half, one up and one down,
 # or when one step is more than two and a half times theirs. Below half a centimetre (lengths: one) it is
@@ -30,6 +30,12 @@ NEIGHBOURS = 4
 # The girths by which a size is chosen: two sizes that share one cannot be told apart by it.
 CHOOSING_GIRTHS = frozenset({"bust", "high_bust", "under_bust", "waist", "high_hip", "hip"})
 LONGEST_SIZE_LABEL = 20
+# Written out: "is in in" cannot be read.
+UNIT_WORDS: dict[Unit, Term] = {
+    "cm": Term(gettext_noop("centimetres")),
+    "in": Term(gettext_noop("inches")),
+    "mm": Term(gettext_noop("millimetres")),
+}
 
 Doubts = dict[int, Sentence]
 
@@ -75,7 +81,7 @@ def _unread(row: RowRead, _: Doubts) -> Doubts:
 def _fraction_in_metric(row: RowRead, _: Doubts) -> Doubts:
     said = gettext_noop("%(typed)s is written in fractions, which are inches; this row is in %(unit)s.")
     return {
-        i: sentence("fraction_in_metric", said, typed=cell.typed, unit=row.unit)
+        i: sentence("fraction_in_metric", said, typed=cell.typed, unit=UNIT_WORDS[row.unit])
         for i, cell in enumerate(row.cells)
         if cell.length and not cell.length.stated and cell.length.unit != "in" and inches_as_fraction(cell.typed)
     }
@@ -94,7 +100,7 @@ def _out_of_range(measure: Measure, length: Length) -> Sentence:
         said = gettext_noop("%(typed)s %(unit)s is unusual for this measurement.")
         return sentence("implausible", said, typed=length.typed, unit=length.unit)
     said = gettext_noop("%(typed)s was read as %(unit)s. It fits this measurement as %(other)s.")
-    return sentence("other_unit", said, typed=length.typed, unit=length.unit, other=unit)
+    return sentence("other_unit", said, typed=length.typed, unit=UNIT_WORDS[length.unit], other=UNIT_WORDS[unit])
 
 
 def _mixed_units(row: RowRead, _: Doubts) -> Doubts:
@@ -104,7 +110,7 @@ def _mixed_units(row: RowRead, _: Doubts) -> Doubts:
     usual = max(units, key=lambda unit: (units[unit], unit == row.unit))
     said = gettext_noop("%(typed)s is in %(unit)s, the rest of the row in %(usual)s.")
     return {
-        i: sentence("mixed_units", said, typed=length.typed, unit=length.unit, usual=usual)
+        i: sentence("mixed_units", said, typed=length.typed, unit=UNIT_WORDS[length.unit], usual=UNIT_WORDS[usual])
         for i, length in _lengths(row, {})
         if length.unit != usual
     }
@@ -224,10 +230,10 @@ def chart_doubts(
     doubts: list[Sentence] = []
     if guessed:
         said = gettext_noop("The sheet names no unit. It was read as %(unit)s, which fits most of its numbers.")
-        doubts.append(sentence("unit_guessed", said, unit=guessed))
+        doubts.append(sentence("unit_guessed", said, unit=UNIT_WORDS[guessed]))
     if other := _better_unit(rows):
         said = gettext_noop("Most of these numbers fit better as %(unit)s. Read the chart again as %(unit)s?")
-        doubts.append(sentence("unit_wrong", said, unit=other))
+        doubts.append(sentence("unit_wrong", said, unit=UNIT_WORDS[other]))
     if len(labels) == 1:
         doubts.append(sentence("one_size", gettext_noop("There is only one size here: no step can be checked.")))
     if sizes_turned(rows):

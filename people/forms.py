@@ -47,7 +47,7 @@ class InviteForm(forms.Form):
         label=_("They come as"),
         choices=[
             (Role.DESIGNER, _("designer: works on patterns, charts and rounds like you")),
-            (Role.REVIEWER, _("reviewer: reads everything and signs sizes off, changes nothing")),
+            (Role.REVIEWER, _("reviewer: reads everything, changes nothing")),
         ],
         initial=Role.REVIEWER,
         widget=forms.RadioSelect,

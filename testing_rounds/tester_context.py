@@ -18,7 +18,7 @@ from testing_rounds.actions.reports import closed_because
 from testing_rounds.models import Hours, NoteKind
 from testing_rounds.tester_book import Book
 from testing_rounds.tester_fields import MEASUREMENTS, NO, YES
-from testing_rounds.tester_forms import Page, Shown
+from testing_rounds.tester_forms import Page, Shown, square_in_other_system
 from testing_rounds.tester_pages import (
     Part,
     after,
@@ -116,8 +116,8 @@ def prints(page: Page, at: str = "") -> Context:
         "paper": page.field("paper", _("I print on"), choices=papers(book), layout="row"),
         "units": units_field(page),
         "square": [
-            page.field("print.across", _("Across the page")),
-            page.field("print.down", _("Down the page")),
+            page.field("print.across", _("Across the page"), echo=square_in_other_system),
+            page.field("print.down", _("Down the page"), echo=square_in_other_system),
         ],
         "verdict": print_verdict(book),
         "meant_name": UNIT_NAMES.get(print_verdict(book).meant_unit, ""),

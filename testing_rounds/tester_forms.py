@@ -4,18 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 
 from django.utils.functional import Promise
 from django.utils.translation import gettext
 
 from measurements.body_checks import body_queries
-from measurements.length_display import BODY_STYLE
+from measurements.length_display import BODY_STYLE, LengthStyle
 from measurements.lengths import Length, LengthError, read_length
 from measurements.translated import in_words
 from testing_rounds.tester_book import Book
 from testing_rounds.tester_families import find, trouble
 
 Words = str | Promise
+SQUARE_STYLE = LengthStyle(inch_denominator=32, cm_step=Decimal("0.05"))
 # A decimal keypad has no slash and no space, so fractions of an inch need the full one.
 KEYPADS = {"cm": "decimal", "in": "text"}
 
@@ -123,9 +125,14 @@ class Page:
             return None
 
 
-def other_system(length: Length) -> str:
+def other_system(length: Length, style: LengthStyle = BODY_STYLE) -> str:
     """A typed length in the unit that it was not typed in."""
-    return "= " + BODY_STYLE.text(length.mm, "cm" if length.unit == "in" else "in")
+    return "= " + style.text(length.mm, "cm" if length.unit == "in" else "in")
+
+
+def square_in_other_system(length: Length) -> str:
+    """A side of the test square in the other unit, to half a millimetre (1/32 in) as it is read from the ruler."""
+    return other_system(length, SQUARE_STYLE)
 
 
 def body_asks(book: Book) -> dict[str, str]:

@@ -209,7 +209,7 @@ def test_a_doubt_about_many_cells_is_said_once(send):
 
 def test_a_unit_that_nobody_named_is_said(send):
     page = send({"do": "read", "text": "Size\t10\t12\t14\nBust\t94\t98\t102", "unit": ""}).content.decode()
-    assert "The sheet names no unit. It was read as cm" in page
+    assert "The sheet names no unit. It was read as centimetres" in page
 
 
 def test_the_order_of_the_versions_sizes_is_no_question(send):

@@ -151,7 +151,7 @@ class TestNewerChart:
 
     def test_a_draft_announces_it_and_waits(self, cast, version, newer):
         page = get(cast.owner, version).content.decode()
-        assert "has a newer state, 2" in page
+        assert "has a newer revision, 2" in page
         assert "Bust measured again." in page
         assert "Take it over" in page
         assert "Take it over" not in get(cast.reviewer, version).content.decode()
@@ -162,7 +162,7 @@ class TestNewerChart:
         version.refresh_from_db()
         assert version.body_chart == newer
         assert (version.sizes, version.base_size) == (["10", "12"], "12")
-        assert "newer state" not in get(cast.owner, version).content.decode()
+        assert "newer revision" not in get(cast.owner, version).content.decode()
 
     def test_with_nothing_newer_nothing_happens(self, cast, version):
         assert take_over_chart(version=version, by=cast.owner) is None
@@ -170,7 +170,7 @@ class TestNewerChart:
 
     def test_once_sewn_the_chart_is_pinned_for_good(self, cast, version, newer):
         sewn(version, cast.owner)
-        assert "newer state" not in get(cast.owner, version).content.decode()
+        assert "newer revision" not in get(cast.owner, version).content.decode()
         with pytest.raises(Refused, match="no longer a draft"):
             take_over_chart(version=version, by=cast.owner)
         response = signed_in(cast.owner).post(reverse("version_chart", args=[version.ref]), follow=True)
