@@ -55,6 +55,8 @@ def _without_reports(evidence: Evidence) -> str:
         return _("The round is planned; nobody sews yet.")
     if found.state == RoundState.CALL_OPEN:
         applied = sum(place.state in {PlaceState.APPLIED, PlaceState.RESERVE} for place in evidence.places)
+        if not applied:
+            return _("The call is open, and nobody has answered yet.")
         said = ngettext(
             "The call is open, and %(n)s person has answered.",
             "The call is open, and %(n)s people have answered.",

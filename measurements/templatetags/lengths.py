@@ -20,10 +20,12 @@ HAIR = "\u200a"
 
 @register.filter
 def cm(mm: Decimal | None, step: str | Decimal = "0.5") -> str:
-    """865 mm is "86.5": always one decimal, so that a column of numbers lines up."""
+    """865 mm is "86.5": always one decimal, so that a column of numbers lines up; a step below it may add one."""
     if mm is None:
         return ""
-    return f"{rounded(mm, Decimal(step) * 10) / 10:.1f}"
+    shown = rounded(mm, Decimal(step) * 10) / 10
+    tenths = f"{shown:.1f}"
+    return tenths if Decimal(tenths) == shown else f"{shown.normalize():f}"
 
 
 @register.filter

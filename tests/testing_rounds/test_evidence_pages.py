@@ -280,7 +280,7 @@ def test_a_report_tells_how_the_garment_was_sewn(cast, found):
         "180.0 cm 70 7/8 in at a width of 140.0 cm 55 1/8 in",
         "Same size again no",
         "Step 4 I got lost here Which notch is the front one?",
-        "10.0 cm 3 15/16 in across",
+        "9.95 cm 3 29/32 in across",
         "Cut all the same.",
         "Waist 70.0 27 1/2 70.0 27 1/2 0.0 0",
     ):
