@@ -11,7 +11,6 @@ from django.db import connection, transaction
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
-from config.stub import stub
 from tests.house.roles_table import ROLES, RULES, STUDIO, Grant, Rule
 from tests.house.roles_world import MADE_UP, Route, World, routes, shared_world
 
@@ -72,12 +71,6 @@ def told(response: Any) -> int | str:
     return SIGN_IN if to_sign_in else response.status_code
 
 
-def rule_of(route: Route) -> Rule:
-    if route.view is stub:
-        pytest.skip("no page yet")
-    return RULES[route.name]
-
-
 def test_every_route_has_a_rule_and_every_rule_a_route() -> None:
     assert sorted(route.name for route in ROUTES) == sorted(RULES)
 
@@ -85,7 +78,7 @@ def test_every_route_has_a_rule_and_every_rule_a_route() -> None:
 @each(ROUTES)
 def test_each_reader_gets_what_the_rule_says(world: World, route: Route) -> None:
     """The answer; and that a refusal writes nothing, nor does opening a page."""
-    rule, address = rule_of(route), route.address(world.named)
+    rule, address = RULES[route.name], route.address(world.named)
     wrong = []
     for role in ROLES:
         for method in METHODS:
@@ -100,7 +93,7 @@ def test_each_reader_gets_what_the_rule_says(world: World, route: Route) -> None
 @each(ROUTES)
 def test_other_methods(world: World, route: Route) -> None:
     """HEAD is GET without its content; PUT and PATCH are nobody's."""
-    rule, address = rule_of(route), route.address(world.named)
+    rule, address = RULES[route.name], route.address(world.named)
     role = next(role for role in reversed(ROLES) if role in (rule.get or rule.post).who)
     head, _ = ask(world, role, "HEAD", address, rule)
     assert head.status_code in expected(rule, role, "HEAD")
@@ -112,7 +105,7 @@ def test_other_methods(world: World, route: Route) -> None:
 @each(route for route in ROUTES if route.parts)
 def test_a_stranger_cannot_tell_what_exists(world: World, route: Route) -> None:
     """What exists and what does not answer alike: status, headers that lead on, words."""
-    rule = rule_of(route)
+    rule = RULES[route.name]
     method = "GET" if rule.get else "POST"
     let_in = grant_of(rule, method).who
     wrong = []
@@ -144,7 +137,7 @@ def _seen(response: Any, parts: list[str]) -> tuple[int, str, str]:
 @each(route for route in ROUTES if route.parts)
 def test_a_thing_that_does_not_exist_is_not_found(world: World, route: Route) -> None:
     """Whichever part of the address is made up, nobody gets a page, a 403 or a fault."""
-    rule = rule_of(route)
+    rule = RULES[route.name]
     method = "GET" if rule.get else "POST"
     wrong = []
     for part in route.parts:
@@ -169,7 +162,7 @@ MADE_UP_ELSEWHERE = {
 
 @each(route for route in ROUTES if route.name in RULES and RULES[route.name].post)
 def test_no_form_is_taken_without_its_token(world: World, route: Route) -> None:
-    rule, address = rule_of(route), route.address(world.named)
+    rule, address = RULES[route.name], route.address(world.named)
     for role in ROLES:
         response, written = ask(world, role, "POST", address, rule, enforce_csrf_checks=True)
         assert response.status_code == 403, role
