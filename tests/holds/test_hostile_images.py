@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import random
 import subprocess
 import sys
@@ -171,26 +172,27 @@ def test_damage_of_every_kind_is_borne(phone, place, settings, seed) -> None:
 
 
 MEASURED = """
-import json, resource, sys
+import json, sys
 from io import BytesIO
+from lib.bench_memory import peak_bytes
 from testing_rounds.photo_work import PhotoError, inspect_photo, make_photo
 content = sys.stdin.buffer.read()
-before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+before = peak_bytes()
 try:
     inspect_photo(BytesIO(content), len(content))
     make_photo(BytesIO(content))
     said = "made"
 except PhotoError as error:
     said = error.code
-scale = 1 if sys.platform == "darwin" else 1024
-grown = (resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before) * scale
-print(json.dumps({"said": said, "grown": grown}))
+print(json.dumps({"said": said, "grown": peak_bytes() - before}))
 """
 
 
 def measured(content: bytes) -> dict:
     """What a process of its own says of a picture, and by how much it grew, in bytes."""
-    done = subprocess.run([sys.executable, "-c", MEASURED], cwd=ROOT, input=content, capture_output=True, check=True)
+    env = {**os.environ, "PYTHONPATH": f"{ROOT}:{ROOT / 'bin'}"}
+    command = [sys.executable, "-c", MEASURED]
+    done = subprocess.run(command, cwd=ROOT, env=env, input=content, capture_output=True, check=True)
     return json.loads(done.stdout)
 
 
