@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from django.db.models import Count, Prefetch, Q
 from django.urls import reverse
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy, ngettext
+from django.utils.translation import gettext_lazy
 
 from measurements.models import ChartAbout
 from people.models import Studio
@@ -179,5 +179,9 @@ def studio_headline(lines: Sequence[PatternLine], steps: Sequence[First]) -> str
     if not steps[-1].done:
         return next(sentence for sentence, step in zip(sentences, steps, strict=True) if not step.done)
     tested = sum(bool(line.version and line.version.state == VersionState.IN_TESTING) for line in lines)
-    patterns = ngettext("One pattern", "%(count)s patterns", len(lines)) % {"count": len(lines)}
-    return _("%(patterns)s, %(tested)s in testing.") % {"patterns": patterns, "tested": tested or _("none")}
+    if len(lines) == 1:
+        return _("One pattern, and it is in testing.") if tested else _("One pattern, and no version is in testing.")
+    said = {"count": len(lines), "tested": tested}
+    if not tested:
+        return _("%(count)s patterns, none of them in testing.") % said
+    return _("%(count)s patterns, %(tested)s of them in testing.") % said

@@ -87,7 +87,7 @@
     mark.className = `saved ${state}`;
     if (state === "saved") {
       head.append(tick(), ` ${mark.dataset.saved}`);
-      below.textContent = at.toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+      below.textContent = at.toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
     } else {
       head.textContent = mark.dataset[state];
       if (state === "unsent") below.textContent = mark.dataset.kept;

@@ -67,7 +67,7 @@ def test_each_of_the_four_things_is_ticked_when_it_is_done(cast):
 def test_after_the_first_round_the_list_stands_alone(cast, version, in_a_round):
     page = studio_page(cast)
     assert not page.context["firsts"]
-    assert page.context["headline"] == "One pattern, none in testing."
+    assert page.context["headline"] == "One pattern, and no version is in testing."
     assert "Two of three reports are in." in page.content.decode()
     assert 'href="/rounds/x/"' in page.content.decode()
 
