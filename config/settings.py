@@ -214,8 +214,6 @@ if PRODUCTION:
     SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = True
     if env.flag("BEHIND_PROXY", False):
         SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
-        # The limits on sign-in and applications count by the address that the proxy saw.
-        ALLAUTH_TRUSTED_PROXY_COUNT = 1
         # Else all visitors would share the proxy's address, and one another's limits of tries.
         ALLAUTH_TRUSTED_PROXY_COUNT = 1
 

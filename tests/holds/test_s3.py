@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tarfile
 from datetime import timedelta
 from io import BytesIO
 from typing import Any
@@ -16,6 +17,7 @@ from django.utils import timezone
 from PIL import Image
 
 from config.stores import IN_MEMORY, file_store
+from people.backups import write_backup
 from people.worker import Worker
 from releases.files import sweep
 from releases.models import PatternFile
@@ -112,3 +114,16 @@ def test_a_store_without_a_bucket_stops_the_start_by_name(monkeypatch, tmp_path)
     monkeypatch.setenv("S3_BUCKET", "")
     with pytest.raises(ImproperlyConfigured, match="S3_BUCKET"):
         file_store("s3", tmp_path)
+
+
+def test_a_backup_holds_what_lies_in_the_store(s3, tmp_path) -> None:
+    for name in ("photos/a/b.jpg", "files/x/y", "summaries/z.pdf"):
+        default_storage.save(name, SimpleUploadedFile("x", name.encode()))
+    write_backup(tmp_path / "b.tar")
+    with tarfile.open(tmp_path / "b.tar") as archive:
+        kept = {
+            name.removeprefix("files/"): archive.extractfile(name).read()
+            for name in archive.getnames()
+            if name.startswith("files/")
+        }
+    assert kept == {name: name.encode() for name in keys(s3)}
