@@ -97,7 +97,7 @@ def sent_reports(found: Round) -> list[FitReport]:
 
 
 def _reports(found: Round, reports: Sequence[FitReport], *, steps: bool) -> Iterable[Report]:
-    """The reports with their rows. Rows are read as plain values: a round has thousands, and each needs a few fields."""
+    """The reports with their rows, read as plain values: a round has thousands, and each needs a few fields."""
     of_round = {"report__place__round": found, "report__submitted_at__isnull": False}
     verdicts = (
         ZoneVerdict.objects.filter(**of_round)

@@ -32,7 +32,9 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
 def _is_asked(item: pytest.Item, config: pytest.Config) -> bool:
     if item.get_closest_marker("browser"):
         return not (config.getoption("--only-database") or config.getoption("--without-browser"))
-    return _uses_database(item) or not config.getoption("--only-database")
+    if not config.getoption("--only-database"):
+        return True
+    return _uses_database(item) and item.get_closest_marker("one_database") is None
 
 
 def _uses_database(item: pytest.Item) -> bool:

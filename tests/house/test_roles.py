@@ -14,7 +14,7 @@ from django.urls import reverse
 from tests.house.roles_table import ROLES, RULES, STUDIO, Grant, Rule
 from tests.house.roles_world import MADE_UP, Route, World, routes, shared_world
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.one_database]
 
 ROUTES = routes()
 METHODS = ("GET", "POST", "DELETE", "TRACE")
