@@ -39,3 +39,8 @@ def number(name: str, default: int) -> int:
 def listing(name: str, default: str = "") -> list[str]:
     """Values separated by commas, each stripped, empty ones dropped."""
     return [part.strip() for part in text(name, default).split(",") if part.strip()]
+
+
+def for_child(**more: str) -> dict[str, str]:
+    """This process's variables and some more, for a program that it starts."""
+    return {**os.environ, **more}

@@ -21,6 +21,7 @@ from django.core.files.base import File
 from django.core.files.storage import default_storage
 from django.db import connection
 
+from config import env
 from people.models import Person
 
 SQLITE, POSTGRES, FILES = "database.sqlite3", "database.dump", "files/"
@@ -160,7 +161,7 @@ def _run(program: str, *arguments: str) -> None:
         raise BackupError(f"The program {program} is missing; it comes with PostgreSQL's client. Nothing changed.")
     known = connection.settings_dict
     said = {"PGHOST": "HOST", "PGPORT": "PORT", "PGUSER": "USER", "PGPASSWORD": "PASSWORD", "PGDATABASE": "NAME"}
-    env = {name: str(known[key]) for name, key in said.items() if known.get(key)}
-    done = subprocess.run([program, *arguments], env={**os.environ, **env}, capture_output=True, text=True, check=False)
+    told = {name: str(known[key]) for name, key in said.items() if known.get(key)}
+    done = subprocess.run([program, *arguments], env=env.for_child(**told), capture_output=True, text=True, check=False)
     if done.returncode:
         raise BackupError(f"{program} failed: {(done.stderr.strip().splitlines() or ['it said nothing'])[-1]}")
