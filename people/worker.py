@@ -32,15 +32,12 @@ class Worker:
 
     def __init__(self) -> None:
         self.name = f"{socket.gethostname()[:30]}-{os.getpid()}-{get_random_string(12)}"
-        self._stopping = threading.Event()
+        # A plain flag: a signal may come while this thread holds the lock that an event would need.
+        self.stopped = False
         self._looked_after = 0.0
 
-    @property
-    def stopped(self) -> bool:
-        return self._stopping.is_set()
-
     def stop(self) -> None:
-        self._stopping.set()
+        self.stopped = True
 
     def run(self, *, until_empty: bool = False) -> int:
         """Work until told to stop, or until no job is ready. Returns how many jobs were run."""
@@ -58,8 +55,13 @@ class Worker:
                         break
                 if not ran:
                     close_old_connections()
-                    self._stopping.wait(pause)
+                    self._wait(pause)
         return done
+
+    def _wait(self, seconds: float) -> None:
+        end = time.monotonic() + seconds
+        while not self.stopped and (left := end - time.monotonic()) > 0:
+            time.sleep(min(left, settings.JOB_POLL_SECONDS))
 
     def _one_turn(self) -> bool:
         """Look after the queue now and then; take a job if there is one."""

@@ -24,8 +24,8 @@ class Command(BaseCommand):
 
         def stop(number: int, frame: FrameType | None) -> None:
             """Asked once: finish the job at hand. Asked twice: end now, the job is handed out again."""
-            for known in (signal.SIGTERM, signal.SIGINT):
-                signal.signal(known, signal.default_int_handler)
+            if worker.stopped:
+                raise KeyboardInterrupt
             worker.stop()
 
         for number in (signal.SIGTERM, signal.SIGINT):
