@@ -287,6 +287,24 @@
     else soon();
   }
 
+  // Over a slow line a field may have been answered before this file had come.
+
+  function catchUp() {
+    for (const input of form.elements) {
+      if (!input.name || input.type === "hidden" || NOT_A_FIELD.test(input.name) || !answeredSince(input)) continue;
+      keep(input.name, input.type === "checkbox" && !input.checked ? "" : input.value);
+    }
+  }
+
+  function answeredSince(input) {
+    if (input.type === "radio") return input.checked && !input.defaultChecked;
+    if (input.type === "checkbox") return input.checked !== input.defaultChecked;
+    if (input.tagName === "SELECT") {
+      return input.selectedIndex !== Math.max(0, [...input.options].findIndex((one) => one.defaultSelected));
+    }
+    return "defaultValue" in input && input.value !== input.defaultValue;
+  }
+
   function step(button) {
     const input = button.parentElement.querySelector("input[type=text]");
     const inches = form.elements.unit.value === "in";
@@ -376,7 +394,8 @@
       show("refused");
       return;
     }
-    location.assign(form.dataset.next || location.pathname);
+    const to = event.submitter && event.submitter.dataset.to;
+    location.assign(to || form.dataset.next || location.pathname);
   }
 
   let leaving = false;
@@ -438,6 +457,7 @@
   if (phone.dataset.forget) forget(phone.dataset.forget);
   ready();
   if (place) {
+    if (form) catchUp();
     fillIn();
     if (!nothingWaits()) show("unsent");
     flush();

@@ -60,6 +60,23 @@ def faults(page: Page, name: str, address: str) -> Iterator[str]:
         yield str(found).partition(" is not accessible:\n")[2].replace("\n", "; ")
 
 
+WRONG = """<!doctype html><html lang="en"><title>Wrong</title><main><h1>One</h1><h1>Two</h1><input>
+<svg width="2000" height="9"></svg></main></html>"""
+
+
+def test_what_is_wrong_with_a_page_is_told(desk: Page) -> None:
+    desk.route("**/privacy/", lambda route: route.fulfill(body=WRONG, content_type="text/html"))
+    told = " | ".join(faults(desk, "privacy", "/privacy/"))
+    for part in ("has 2 first headings", "px wider than its window", "label (critical)"):
+        assert part in told
+
+
+@pytest.mark.complaints("404")
+def test_a_page_that_is_missing_or_sends_on_is_told(desk: Page) -> None:
+    assert list(faults(desk, "privacy", "/nowhere/")) == ["answers 404"]
+    assert list(faults(desk, "me", "/me/")) == ["sends on to /sign-in/"]
+
+
 @pytest.mark.django_db
 def test_every_route_that_answers_get_is_walked() -> None:
     """Each is read by somebody, or stands among those that are no page."""

@@ -67,6 +67,17 @@ def waiting(page: Page) -> int:
     return page.evaluate("Object.keys(localStorage).filter((key) => key.startsWith('toile:')).length")
 
 
+def held_back(page: Page, address: str) -> list[Route]:
+    """The requests to an address, which wait until they are let go."""
+    held: list[Route] = []
+
+    def hold(route: Route) -> None:
+        held.append(route)
+
+    page.route(address, hold)
+    return held
+
+
 def test_the_link_leads_from_the_mail_to_the_first_step(phone, transactional_db):
     place = make_place(make_round(make_version(make_studio())))
     opened(phone, place)
@@ -84,6 +95,21 @@ def test_a_field_is_saved_as_it_is_typed(phone, place):
     assert FitReport.objects.get().words == "The collar stands well."
     phone.reload()
     expect(phone.get_by_label("Anything else, in your words")).to_have_value("The collar stands well.")
+
+
+def test_what_was_answered_before_the_script_came_is_saved_too(phone, place):
+    opened(phone, place)
+    held = held_back(phone, "**/js/report.js")
+    with phone.expect_request("**/js/report.js"):
+        phone.goto(f"/test/{place.ref}/last/", wait_until="commit")
+    phone.get_by_label("Anything else, in your words").fill("Typed on a slow line.")
+    phone.get_by_text("yes", exact=True).click()
+    phone.get_by_label("How long did it take, with cutting?").select_option("to_6")
+    for route in held:
+        route.fallback()
+    expect(mark(phone)).to_contain_text(re.compile(r"Saved\s*\d"))
+    report = FitReport.objects.get()
+    assert (report.words, report.same_size_again, report.hours) == ("Typed on a slow line.", True, "to_6")
 
 
 def test_measurements_lead_to_a_size_while_one_types(phone, place):
@@ -233,9 +259,8 @@ def chooser(page: Page) -> Any:
 
 
 def test_photos_go_up_several_at_once_with_progress(phone, place, tmp_path):
-    held: list[Route] = []
     opened(phone, place, "photos")
-    phone.route("**/photos/", held.append)
+    held = held_back(phone, "**/photos/")
     chooser(phone).set_input_files(pictures(tmp_path, 2))
     bars = phone.get_by_role("progressbar")
     expect(bars).to_have_count(2)
