@@ -10,7 +10,7 @@ from datetime import date, datetime, timedelta
 
 from django.conf import settings
 from django.core.management import call_command
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError, connection, transaction
 from django.utils import timezone
 from django.utils.module_loading import import_string
 from django_tasks import task
@@ -65,9 +65,13 @@ def _enqueue_for(path: str, day: date) -> bool:
 
 @task()
 def tidy() -> None:
-    """Nightly: drop what nobody looks at again: sessions that ended, jobs that went well, old signs and slots."""
+    """Nightly: drop what nobody looks at again: sessions that ended, jobs that went well, old signs and slots; and
+    on SQLite what was deleted, from the log that it writes ahead of its file."""
     before = timezone.now() - timedelta(days=settings.JOB_KEPT_DAYS)
     call_command("clearsessions")
     DBTaskResult.objects.successful().filter(finished_at__lt=before).delete()
     WorkerSign.objects.filter(at__lt=before).delete()
     NightlySlot.objects.filter(day__lt=before.date()).delete()
+    if connection.vendor == "sqlite" and not connection.in_atomic_block:
+        with connection.cursor() as cursor:
+            cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)")

@@ -7,6 +7,7 @@ Zones that share a seam use the very same points, so that no gap can open betwee
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from functools import lru_cache
 
 Point = tuple[float, float]
 Seam = tuple[Point, ...]
@@ -81,7 +82,9 @@ def path(seams: Iterable[Seam], close: bool = False) -> str:
     return "".join(_subpath(one) + ("Z" if close else "") for one in seams)
 
 
+@lru_cache(maxsize=4096)
 def _subpath(one: Seam) -> str:
+    """The few seams there are come again with every drawing; writing one costs more than looking it up."""
     words = [" ".join(number(value) for value in point) for point in one]
     curves = (" ".join(words[i : i + 3]) for i in range(1, len(words), 3))
     return f"M{words[0]}" + "".join(f"C{curve}" for curve in curves)

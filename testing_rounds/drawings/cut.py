@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 
 from testing_rounds.drawings.curves import Point, Seam, back, joined
 from testing_rounds.drawings.outline import CENTRE, Seams, across, other_side, place, seams
@@ -134,6 +135,7 @@ def zones_on(kind: str, view: str, asked: frozenset[str] | None = None) -> tuple
     return tuple(key for key in seen if asked is None or key in asked)
 
 
+@lru_cache(maxsize=256)
 def cut(kind: str, view: str, *, fuller: bool = False, asked: frozenset[str] | None = None) -> Cut:
     """Cut the "front" or "back" of the form for a kind of garment. Raises KeyError for an unknown kind."""
     parts = seams(view, fuller)

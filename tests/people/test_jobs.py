@@ -4,19 +4,21 @@ from __future__ import annotations
 
 import json
 from datetime import UTC, datetime, timedelta
+from pathlib import Path
 
 import pytest
 from django.conf import settings
 from django.core.management import call_command
-from django.db import OperationalError
+from django.db import OperationalError, connection
 from django.utils import timezone
 from django.utils.module_loading import import_string
 from django_tasks_db.models import DBTaskResult
 
 from people import worker as working
 from people.jobs import enqueue_nightly_jobs, requeue_lost_jobs
-from people.models import AuditEntry, NightlySlot, WorkerSign
+from people.models import AuditEntry, NightlySlot, Person, WorkerSign
 from people.worker import Worker, start_worker_if_asked
+from tests.factories import make_person
 from tests.people import some_jobs
 
 pytestmark = pytest.mark.django_db
@@ -264,3 +266,15 @@ def test_failed_jobs_get_their_attempts_anew_when_asked(capsys) -> None:
     call_command("jobs", "--retry-failed")
     work(job)
     assert (job.status, len(job.worker_ids)) == ("SUCCESSFUL", 1)
+
+
+@pytest.mark.django_db(transaction=True)
+def test_on_sqlite_what_was_deleted_leaves_the_log_written_ahead_too() -> None:
+    if connection.vendor != "sqlite":
+        pytest.skip("PostgreSQL recycles its own log")
+    person = make_person("Needle Inahaystack")
+    Person.objects.filter(pk=person.pk).delete()
+    file = Path(connection.settings_dict["NAME"])
+    import_string("people.jobs.tidy").call()
+    kept = b"".join(part.read_bytes() for part in (file, file.with_name(f"{file.name}-wal")) if part.exists())
+    assert b"Needle Inahaystack" not in kept
