@@ -33,7 +33,12 @@ def round_for(request: HttpRequest, ref: str, roles: frozenset[str] = EVERY_ROLE
 def report_for(request: HttpRequest, ref: str, roles: frozenset[str] = EVERY_ROLE) -> FitReport:
     """A submitted report of that ref, for its studio's people in one of the roles."""
     report = (
-        FitReport.objects.select_related("place__round__version__pattern__studio", "version")
+        FitReport.objects.select_related(
+            "place__round__version__pattern__studio",
+            "place__round__version__body_chart__chart",
+            "place__round__version__finished_chart",
+            "version",
+        )
         .filter(ref=ref, submitted_at__isnull=False)
         .first()
     )
