@@ -154,12 +154,16 @@
     );
   }
 
-  document.addEventListener("change", (event) => {
-    const form = event.target.closest("form[data-photos]");
-    if (!form || event.target.type !== "file") return;
-    for (const file of event.target.files) begin(form, file);
-    event.target.value = "";
-  });
+  function take(input) {
+    const form = input.closest("form[data-photos]");
+    if (!form || input.type !== "file") return;
+    for (const file of input.files) begin(form, file);
+    input.value = "";
+  }
+
+  document.addEventListener("change", (event) => take(event.target));
+  // Over a slow line photos may have been chosen before this file had come.
+  for (const input of document.querySelectorAll("form[data-photos] input[type=file]")) take(input);
   addEventListener("online", () => {
     for (const one of [...held]) if (one.again) one.again();
   });

@@ -275,6 +275,18 @@ def test_photos_go_up_several_at_once_with_progress(phone, place, tmp_path):
     expect(phone.get_by_role("img", name="Your photo: Front")).to_have_count(1)
 
 
+def test_a_photo_that_was_chosen_before_the_script_came_goes_up_too(phone, place, tmp_path):
+    opened(phone, place)
+    held = held_back(phone, "**/js/photos.js")
+    with phone.expect_request("**/js/photos.js"):
+        phone.goto(f"/test/{place.ref}/photos/", wait_until="commit")
+    chooser(phone).set_input_files(pictures(tmp_path, 1))
+    for route in held:
+        route.fallback()
+    expect(phone.get_by_text("Arrived, being prepared.")).to_be_visible()
+    assert Photo.objects.count() == 1
+
+
 @NO_LINE
 def test_a_photo_without_a_line_waits_and_is_sent_once(phone, place, tmp_path):
     opened(phone, place, "photos")
