@@ -155,9 +155,7 @@ def _beside(found: Round, by: Person) -> tuple[Version, Round, Round]:
         "copy_finished": True,
         "copy_steps": True,
     }
-    draft = create_version(
-        pattern=version.pattern, body_chart=version.body_chart, fields=fields, copied=version, by=by
-    )
+    draft = create_version(pattern=version.pattern, body_chart=version.body_chart, fields=fields, copied=version, by=by)
     days = {"call_closes": 7, "starts": 14, "report_due": 35, "closes": 42}
     plan = {
         **{name: getattr(found, name) for name in ("per_size", "gives", "asks", "zones", "views")},
