@@ -14,6 +14,7 @@ from allauth.account.models import EmailAddress
 from django.db import connection
 
 from people.hashers import SmallArgon2
+from people.models import WorkerSign
 from tests.factories import PASSWORD, make_cast
 from tests.holds.servers import DEADLINE, PRODUCTION, Server, Visitor, at_once
 from tests.house.project import ROOT
@@ -113,3 +114,20 @@ def test_production_says_nothing_of_its_inside(production) -> None:
     missing = Visitor(production.port, BY_PROXY).get("/nothing/here/")
     assert missing.status == 404
     assert "urlpatterns" not in missing.body.decode()
+
+
+def test_a_worker_inside_the_server_runs_jobs_and_leaves_its_job_to_the_next_start(serve, pipes) -> None:
+    server = serve(WORKER_IN_PROCESS="yes", DJANGO_SETTINGS_MODULE="tests.worker_settings", PYTHONPATH=str(ROOT))
+    assert Visitor(server.port).get("/health/").status == 200
+    job = pipes.enqueue()
+    pipes.wait_until_begun()
+    server.child.send_signal(signal.SIGTERM)
+    assert server.child.wait(DEADLINE) == 0
+    job.refresh_from_db()
+    assert job.status == "RUNNING"
+    assert not WorkerSign.objects.exists()
+    serve(WORKER_IN_PROCESS="yes", DJANGO_SETTINGS_MODULE="tests.worker_settings", PYTHONPATH=str(ROOT))
+    pipes.wait_until_begun()
+    pipes.let_go()
+    job.refresh_from_db()
+    assert len(job.worker_ids) == 2

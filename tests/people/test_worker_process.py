@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import os
-import select
 import signal
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
 from datetime import timedelta
-from pathlib import Path
 
 import pytest
 from django.conf import settings
@@ -17,13 +15,14 @@ from django.db.models import F
 from django_tasks_db.models import DBTaskResult
 
 from people.models import AuditEntry, WorkerSign
-from tests.holds.servers import database_url
+from tests.holds.servers import DEADLINE, database_url
 from tests.house.project import ROOT
 from tests.people import some_jobs
+from tests.people.pipes import pipes
+
+__all__ = ["pipes"]
 
 pytestmark = pytest.mark.django_db(transaction=True)
-
-DEADLINE = 60
 
 
 @pytest.fixture
@@ -43,35 +42,6 @@ def start(tmp_path) -> Iterator[Callable[..., subprocess.Popen]]:
         if child.poll() is None:
             child.kill()
         child.wait()
-
-
-class Pipes:
-    """A job's two pipes: one on which it says that it has begun, one on which it waits."""
-
-    def __init__(self, folder: Path) -> None:
-        self.said, self.awaited = folder / "said", folder / "awaited"
-        for pipe in (self.said, self.awaited):
-            os.mkfifo(pipe)
-        # Open for writing too: otherwise the pipe ends when the first job closes it.
-        self.ear = os.open(self.said, os.O_RDWR | os.O_NONBLOCK)
-
-    def enqueue(self) -> DBTaskResult:
-        return DBTaskResult.objects.get(pk=some_jobs.say_and_wait.enqueue(str(self.said), str(self.awaited)).id)
-
-    def wait_until_begun(self) -> None:
-        ready, _, _ = select.select([self.ear], [], [], DEADLINE)
-        assert ready, "the job did not begin"
-        assert os.read(self.ear, 100) == b"begun\n"
-
-    def let_go(self) -> None:
-        self.awaited.write_text("go")
-
-
-@pytest.fixture
-def pipes(tmp_path) -> Iterator[Pipes]:
-    made = Pipes(tmp_path)
-    yield made
-    os.close(made.ear)
 
 
 def test_a_job_whose_worker_was_killed_is_finished_by_another(start, pipes) -> None:
