@@ -56,6 +56,8 @@ JOB_LEASE_SECONDS = 60
 # A job that fails is tried again after 15 s and a minute: a mail server or a store that restarts is back by then.
 JOB_ATTEMPTS = 3
 JOB_RETRY_SECONDS = 15
+# The libraries behind PDFs keep up to half a megabyte of every document: a worker begins anew before that is felt.
+JOBS_A_LIFE = 500
 # Jobs that went well are looked at within days, if ever.
 JOB_KEPT_DAYS = 14
 # Nightly jobs start after this hour (UTC).

@@ -39,11 +39,11 @@ class Worker:
     def stop(self) -> None:
         self.stopped = True
 
-    def run(self, *, until_empty: bool = False) -> int:
-        """Work until told to stop, or until no job is ready. Returns how many jobs were run."""
+    def run(self, *, until_empty: bool = False, at_most: int | None = None) -> int:
+        """Work until told to stop, until no job is ready, or until so many were run. Returns how many were run."""
         done, pause = 0, 0.0
         with self._showing_signs():
-            while not self.stopped:
+            while not self.stopped and done != at_most:
                 try:
                     ran = self._one_turn()
                 except (OperationalError, InterfaceError):

@@ -32,9 +32,9 @@ def start(tmp_path) -> Iterator[Callable[..., subprocess.Popen]]:
     env = {**os.environ, "DATABASE_URL": database_url(), "DATA_DIR": str(tmp_path), "PYTHONPATH": str(ROOT)}
     env["DJANGO_SETTINGS_MODULE"] = "tests.worker_settings"
 
-    def start_one(*arguments: str) -> subprocess.Popen:
+    def start_one(*arguments: str, **more: str) -> subprocess.Popen:
         command = [sys.executable, str(ROOT / "manage.py"), "work", *arguments]
-        started.append(subprocess.Popen(command, cwd=ROOT, env=env))
+        started.append(subprocess.Popen(command, cwd=ROOT, env={**env, **more}))
         return started[-1]
 
     yield start_one
@@ -98,3 +98,14 @@ def test_workers_at_once_run_each_job_once(start) -> None:
     assert [worker.wait(DEADLINE) for worker in workers] == [0, 0, 0]
     verbs = list(AuditEntry.objects.filter(verb__startswith="job ").values_list("verb", flat=True))
     assert sorted(verbs) == sorted(f"job {number}" for number in range(40))
+
+
+def test_a_worker_begins_anew_after_a_while_and_loses_no_job(start) -> None:
+    """Five jobs, two a life: the same process lives three times."""
+    jobs = [some_jobs.write_entry.enqueue(f"job {number}").id for number in range(5)]
+    assert start("--until-empty", JOBS_A_LIFE="2").wait(DEADLINE) == 0
+    found = list(DBTaskResult.objects.filter(pk__in=jobs))
+    assert {job.status for job in found} == {"SUCCESSFUL"}
+    workers = {job.worker_ids[0] for job in found}
+    assert len(workers) == 3
+    assert len({name.rsplit("-", 2)[1] for name in workers}) == 1

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import os
 import signal
+import sys
 from types import FrameType
 from typing import Any
 
+from django.conf import settings
 from django.core.management.base import BaseCommand, CommandParser
 
 from people.worker import Worker
@@ -31,6 +34,10 @@ class Command(BaseCommand):
         for number in (signal.SIGTERM, signal.SIGINT):
             signal.signal(number, stop)
         try:
-            worker.run(until_empty=until_empty)
+            done = worker.run(until_empty=until_empty, at_most=settings.JOBS_A_LIFE)
         except KeyboardInterrupt:
             self.stderr.write("Stopped amid a job; another worker takes it.")
+            return
+        if done == settings.JOBS_A_LIFE and not worker.stopped:
+            # The same process begins anew, with the same words and an empty memory.
+            os.execv(sys.executable, sys.orig_argv)  # noqa: S606
