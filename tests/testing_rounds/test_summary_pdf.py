@@ -95,7 +95,7 @@ def test_it_is_tagged_titled_and_brings_its_fonts(demo, paper):
 def test_the_bookmarks_are_its_parts_in_order(demo):
     titles = [title for level, title in demo["read"]["a4"].bookmarks if level <= 2]
     assert titles == [
-        "Two things still to decide and one decided, and two sizes need more reports.",
+        "Two things still to decide, one decided, and two sizes need more reports.",
         "Every size, every zone",
         "1. The back length is short in the whole range",
         "2. The upper arm is tight towards the large sizes: 18 to 24",
