@@ -96,7 +96,7 @@ def _worker_memory(many: int) -> list[Figure]:
     try:
         jobs.run(2, light=True)
         idle = resident_megabytes(worker.pid)
-        jobs.run(2 * EVERY_PDF)
+        jobs.run(4 * EVERY_PDF)
         loaded = resident_megabytes(worker.pid)
         jobs.run(many)
         after = resident_megabytes(worker.pid)
