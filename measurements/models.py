@@ -145,3 +145,31 @@ class BodyValue(models.Model):
 
     def __str__(self) -> str:
         return f"{self.key} {self.typed}"
+
+
+class AdviceRules(Referenced):
+    """A studio's own rules for size advice: how close its garments fit and what they must keep.
+
+    `least` holds the least ease a place, {place: {"mm": "40", "typed": "4 cm"}}; a place that is missing has the
+    usual one. The empty texts are the usual rules too.
+    """
+
+    studio = models.OneToOneField(Studio, on_delete=models.CASCADE, related_name="advice_rules")
+    preference = models.CharField(
+        _("fit"),
+        max_length=8,
+        choices=[("closer", _("closer")), ("usual", _("as it is meant")), ("roomier", _("roomier"))],
+        default="usual",
+    )
+    least = models.JSONField(default=dict, blank=True)
+    comfort_mm = LengthField(null=True, blank=True)
+    comfort_typed = models.CharField(max_length=40, blank=True)
+    roomy_mm = LengthField(null=True, blank=True)
+    roomy_typed = models.CharField(max_length=40, blank=True)
+    cup_mm = LengthField(null=True, blank=True)
+    cup_typed = models.CharField(max_length=40, blank=True)
+    blend_sizes = models.PositiveSmallIntegerField(null=True, blank=True)
+    changed = models.DateTimeField(auto_now=True)
+
+    def __str__(self) -> str:
+        return f"{self.studio}, {self.preference}"

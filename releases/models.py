@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from django.db import models
+from django.db.models.functions import Lower
 from django.utils.translation import gettext_lazy as _
 
 from measurements.models import ChartRevision, LengthField, SizeChart
@@ -97,6 +98,52 @@ class Version(Referenced):
             return None
         newest = self.body_chart.chart.latest()
         return newest if newest and newest.pk != self.body_chart_id else None
+
+
+class DeclaredEase(models.Model):
+    """The ease that a version is meant to have at one finished measurement, in every size, and its tolerance."""
+
+    version = models.ForeignKey(Version, on_delete=models.CASCADE, related_name="declared_ease")
+    key = models.CharField(max_length=60)
+    mm = LengthField()
+    typed = models.CharField(max_length=40)
+    tolerance_mm = LengthField()
+    tolerance_typed = models.CharField(max_length=40)
+
+    class Meta:
+        ordering = ["id"]
+        constraints = [models.UniqueConstraint(fields=["version", "key"], name="one_ease_a_measure")]
+
+    def __str__(self) -> str:
+        return f"{self.key} {self.typed}"
+
+
+class FinishedLength(Referenced):
+    """One of several lengths that are cut from the same pieces: what it adds to (or, below 0, takes from) the printed.
+
+    `along` is the key of the finished measurement that it changes, `laps` how often that length lies along the
+    fabric, `lining_mm` how much shorter the lining is. Without a height of its own it has the pattern's.
+    """
+
+    version = models.ForeignKey(Version, on_delete=models.CASCADE, related_name="lengths")
+    name = models.CharField(_("name"), max_length=40)
+    along = models.CharField(max_length=60)
+    change_mm = LengthField()
+    change_typed = models.CharField(max_length=40)
+    height_mm = LengthField(null=True, blank=True)
+    height_typed = models.CharField(max_length=40, blank=True)
+    laps = models.PositiveSmallIntegerField(default=1)
+    lining_mm = LengthField(null=True, blank=True)
+    lining_typed = models.CharField(max_length=40, blank=True)
+
+    class Meta:
+        ordering = ["change_mm", "id"]
+        constraints = [
+            models.UniqueConstraint(models.F("version"), Lower("name"), name="one_name_one_length"),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
 
 
 class FileKind(models.TextChoices):
