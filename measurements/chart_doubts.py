@@ -20,13 +20,16 @@ from measurements.sentences import Sentence, Term, gettext_noop, sentence
 
 # A step is out of line when both steps beside a cell leave the neighbours' by half, one up and one down,
 # or when one step is more than two and a half times theirs. Below half a centimetre (lengths: one) it is
-# rounding. A row that mostly stands still is graded in blocks, and its steps are not judged.
+# rounding. A row that mostly stands still is graded in blocks, and its steps are not judged. With three sizes the
+# two steps are held against each other. Of two or three, a girth that grows by more than a fifth is doubted: the
+# widest published letter sizes grow by an eighth (107 to 119 cm).
 # (Judgement; checked on the published charts of the tests, where none of these rules speaks.)
 SLIP_SHARE = Decimal("0.5")
 JUMP_TIMES = Decimal("2.5")
 ROUNDING_MM = Decimal(5)
 LENGTH_ROUNDING_MM = Decimal(10)
 NEIGHBOURS = 4
+WIDEST_STEP = Decimal("0.2")
 # The girths by which a size is chosen: two sizes that share one cannot be told apart by it.
 CHOOSING_GIRTHS = frozenset({"bust", "high_bust", "under_bust", "waist", "high_hip", "hip"})
 LONGEST_SIZE_LABEL = 20
@@ -137,8 +140,9 @@ def _steps(row: RowRead, doubts: Doubts) -> Doubts:
     grant = ROUNDING_MM if row.measure is None or row.measure.girth else LENGTH_ROUNDING_MM
     found: Doubts = {}
     for i in mm:
-        others = sorted((step for step in steps if step not in {i, i + 1}), key=lambda step: abs(step - i))[:NEIGHBOURS]
-        if len(others) < 2:
+        beside = {i} if len(steps) == 2 else {i, i + 1}
+        others = sorted((step for step in steps if step not in beside), key=lambda step: abs(step - i))[:NEIGHBOURS]
+        if not others or (len(others) < 2 and len(steps) != 2):
             continue
         usual = median(steps[step] for step in others)
         if usual <= 0:
@@ -153,13 +157,26 @@ def _steps(row: RowRead, doubts: Doubts) -> Doubts:
     return found
 
 
+def _wide(row: RowRead, doubts: Doubts) -> Doubts:
+    """A girth that grows by a fifth in one step, where too few steps stand beside it to tell."""
+    mm = {i: length.mm for i, length in _lengths(row, doubts)}
+    if row.measure is None or not row.measure.girth or len(mm) > 3:
+        return {}
+    said = gettext_noop("The step up to %(typed)s is %(step)s, more than a fifth of the size before.")
+    return {
+        i: sentence("wide_step", said, typed=row.cells[i].typed, step=mm[i] - mm[i - 1])
+        for i in mm
+        if i - 1 in mm and mm[i] - mm[i - 1] > WIDEST_STEP * mm[i - 1]
+    }
+
+
 def _slip(before: Decimal, after: Decimal, usual: Decimal) -> bool:
     least = max(abs(usual) * SLIP_SHARE, ROUNDING_MM)
     return before * after < 0 and min(abs(before), abs(after)) > least
 
 
 _RULES: tuple[Callable[[RowRead, Doubts], Doubts], ...] = (
-    _unread, _fraction_in_metric, _implausible, _mixed_units, _order, _steps,
+    _unread, _fraction_in_metric, _implausible, _mixed_units, _order, _steps, _wide,
 )  # fmt: skip
 
 
@@ -202,11 +219,13 @@ def _size_doubt(label: str, seen: set[str]) -> Sentence | None:
 
 
 def row_doubts(rows: Sequence[RowRead]) -> tuple[Sentence | None, ...]:
-    """A doubt beside each row's name: missing, not known, or there twice."""
+    """A doubt beside each row's name: missing, there twice, or not known where it is the only one."""
     first: dict[str, str] = {}
     doubts: list[Sentence | None] = []
+    several = len(_unknown(rows)) > 1
     for row in rows:
-        doubts.append(_row_doubt(row, first.get(row.key)))
+        doubt = _row_doubt(row, first.get(row.key))
+        doubts.append(None if several and doubt and doubt.code == "unknown_measure" else doubt)
         first.setdefault(row.key, row.label)
     return tuple(doubts)
 
@@ -221,6 +240,10 @@ def _row_doubt(row: RowRead, earlier: str | None) -> Sentence | None:
         said = gettext_noop("“%(label)s” is not a measurement known here. It is kept, but its range is not checked.")
         return sentence("unknown_measure", said, label=row.label)
     return None
+
+
+def _unknown(rows: Iterable[RowRead]) -> list[str]:
+    return [row.label for row in rows if row.label and row.measure is None]
 
 
 def chart_doubts(
@@ -238,6 +261,9 @@ def chart_doubts(
         doubts.append(sentence("one_size", gettext_noop("There is only one size here: no step can be checked.")))
     if sizes_turned(rows):
         doubts.append(sentence("sizes_turned", gettext_noop("The sizes run from large to small. Turn them round?")))
+    if len(unknown := _unknown(rows)) > 1:
+        said = gettext_noop("Not measurements known here: %(texts)s. They are kept, but their range is not checked.")
+        doubts.append(sentence("unknown_measures", said, texts="; ".join(unknown[:8]) + ("; …" if unknown[8:] else "")))
     if left_out:
         said = gettext_noop("Left out, since it holds no values: %(texts)s.")
         doubts.append(sentence("left_out", said, texts="; ".join(left_out[:5])))

@@ -7,11 +7,12 @@ file that holds no chart gives a draft with a refusal. Method and limits: docs/a
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from measurements.body_measures import BODY_MEASURES
 from measurements.chart_doubts import (
+    UNIT_WORDS,
     CellRead,
     RowRead,
     cell_doubts,
@@ -25,11 +26,16 @@ from measurements.chart_layout import BLANKS, Layout, LayoutRow, find_layout, kn
 from measurements.chart_text import LIMITS, ChartError, ChartLimits, Grid, text_grid, tidy
 from measurements.lengths import DecimalMark, LengthError, Unit, inches_as_fraction, read_length
 from measurements.measures import Catalogue, split_unit
+from measurements.second_unit import disagreements, kept_rows, second_unit_rows
 from measurements.sentences import Sentence, gettext_noop, sentence
 from measurements.sheets import file_grids
 
 _COMMA_DECIMAL = re.compile(r"(?<!\d)(?:\d{1,3},(?:\d{1,2}|\d{4,})|0,\d+)(?![\d,.])", re.ASCII)
 _POINT_DECIMAL = re.compile(r"\d\.\d", re.ASCII)
+_FORMULA = gettext_noop("“%(typed)s” is a formula, not a number. Save the sheet with its results, or type the number.")
+_ZERO = gettext_noop(
+    "“%(typed)s” is no length: no measurement of a chart is 0. Leave the cell empty if it is not known."
+)
 _NO_VALUE = sentence("no_value", gettext_noop("There is no value here."))
 
 
@@ -116,18 +122,32 @@ def _draft(
     if len(layout.sizes) > limits.most_sizes or len(layout.rows) > limits.most_rows:
         said = gettext_noop("A chart has at most %(sizes)s sizes and %(rows)s measurements. Copy the chart alone.")
         return _refused(sentence("too_large", said, sizes=limits.most_sizes, rows=limits.most_rows), unit)
-    read = _read_rows(layout, unit, catalogue)
+    twice = _read_rows(layout, unit, catalogue)
+    repeats = second_unit_rows(twice, unit)
+    read, places = kept_rows(twice, repeats), kept_rows(layout.rows, repeats)
     turned = sizes_turned(read)
     return ChartDraft(
         unit,
         sizes=tuple(map(DraftSize, layout.sizes, size_doubts(layout.sizes))),
         rows=tuple(
             _draft_row(row, place.unit is not None, doubt, cell_doubts(row, turned=turned))
-            for row, place, doubt in zip(read, layout.rows, row_doubts(read), strict=True)
+            for row, place, doubt in zip(read, places, row_doubts(read), strict=True)
         ),
-        doubts=chart_doubts(layout.sizes, read, guessed=unit if guessed else None, left_out=layout.left_out),
+        doubts=(
+            *chart_doubts(layout.sizes, read, guessed=unit if guessed else None, left_out=layout.left_out),
+            *_repeated(twice, repeats),
+            *disagreements(read, layout.sizes),
+        ),
         unit_guessed=guessed,
     )
+
+
+def _repeated(rows: Sequence[RowRead], repeats: Mapping[int, int]) -> tuple[Sentence, ...]:
+    if not repeats:
+        return ()
+    taken = rows[next(iter(repeats.values()))].unit
+    said = gettext_noop("Measurements that stand here in both units were read as %(unit)s; the other row agrees.")
+    return (sentence("both_units", said, unit=UNIT_WORDS[taken]),)
 
 
 def _draft_row(row: RowRead, unit_stated: bool, doubt: Sentence | None, doubts: Sequence[Sentence | None]) -> DraftRow:
@@ -150,10 +170,13 @@ def _read_row(row: LayoutRow, unit: Unit, catalogue: Catalogue, mark: DecimalMar
 def _read_cell(typed: str, unit: Unit, mark: DecimalMark | None) -> CellRead:
     if typed.lower() in BLANKS:
         return CellRead(typed, None, _NO_VALUE)
+    if typed.startswith("="):
+        return CellRead(typed, None, sentence("formula", _FORMULA, typed=typed))
     try:
-        return CellRead(typed, read_length(typed, unit, decimal_mark=mark))
+        length = read_length(typed, unit, decimal_mark=mark)
     except LengthError as error:
         return CellRead(typed, None, error.sentence)
+    return CellRead(typed, length) if length.mm else CellRead(typed, None, sentence("zero", _ZERO, typed=typed))
 
 
 def _decimal_mark(layout: Layout) -> DecimalMark | None:

@@ -3,7 +3,7 @@
 The content decides the kind, never the name. A workbook is unfolded here under a limit and handed on as plain
 bytes, because a reader believes what a compressed file says of its own size. A cell far away would make the
 reader lay out every cell up to it, so references are looked at first. Formulas are never worked out: the
-value that the spreadsheet last saved is read.
+value that the spreadsheet last saved is read, and where none was saved the formula itself as a text.
 """
 
 from __future__ import annotations
@@ -36,6 +36,13 @@ _OLD_WORKBOOK = b"\xd0\xcf\x11\xe0"
 _OTHER_KINDS = (b"%PDF", b"\x89PNG", b"\xff\xd8\xff", b"{\\rtf")
 _SHEET_PART = re.compile(r"xl/worksheets/.*\.xml$", re.IGNORECASE)
 _REFERENCE = re.compile(rb"""<(?:\w+:)?c\b[^>]*?\br\s*=\s*["']\s*([A-Za-z]{1,9})(\d{1,9})""")
+_CELL_BEGINS = re.compile(rb"<(?=(?:\w+:)?c[\s>])")
+_CELL_HEAD = re.compile(rb"""((?:\w+:)?)c\b(?:[^>"']|"[^"]*"|'[^']*')*(?<!/)>""")
+_CELL_ENDS = re.compile(rb"</(?:\w+:)?c\s*>")
+_FORMULA = re.compile(rb"<(?:\w+:)?f(?:\s[^<>]*)?>([^<]*)<|<(?:\w+:)?f(?:\s[^<>]*)?/>")
+_SAVED = re.compile(rb"<(?:\w+:)?v(?:\s[^<>]*)?>[^<]")
+_KIND = re.compile(rb"""\st\s*=\s*(?:"[^"]*"|'[^']*')""")
+_FAULT = re.compile(rb"""\st\s*=\s*["']e["']""")
 _ENCODING = re.compile(rb"""^\s*<\?xml[^>]*encoding\s*=\s*["']([^"']*)["']""")
 # A workbook has a few dozen parts; thousands of tiny ones are an attack.
 _MOST_PARTS = 500
@@ -91,6 +98,7 @@ def _unfolded(data: bytes, limits: ChartLimits) -> bytes:
                 content = folded.read(part)
                 if _SHEET_PART.search(part.filename):
                     _look_at_sheet(content, limits)
+                    content = _formulas_as_text(content)
                 stored.writestr(part.filename, content)
     return plain.getvalue()
 
@@ -105,6 +113,32 @@ def _look_at_sheet(xml: bytes, limits: ChartLimits) -> None:
         rows, columns = max(rows, int(digits)), max(columns, _column(letters))
     if rows * columns > 20 * limits.most_cells:
         raise too_large()
+
+
+def _formulas_as_text(xml: bytes) -> bytes:
+    """The sheet with a formula that has no saved result as the text it is, `=B2+4`, and a fault as its `#REF!`.
+
+    The reader would show both as empty cells. The sheet is cut at its cells, so that the work grows with its length.
+    """
+    if not (_FORMULA.search(xml) or _FAULT.search(xml)):
+        return xml
+    before, *cells = _CELL_BEGINS.split(xml)
+    return b"<".join([before, *map(_formula_as_text, cells)])
+
+
+def _formula_as_text(cell: bytes) -> bytes:
+    head, end = _CELL_HEAD.match(cell), _CELL_ENDS.search(cell)
+    if not head or not end:
+        return cell
+    inside = cell[head.end() : end.start()]
+    if _SAVED.search(inside):
+        return _FAULT.sub(b' t="str"', head[0]) + cell[head.end() :]
+    formula = _FORMULA.search(inside)
+    if not formula:
+        return cell
+    opening = _KIND.sub(b"", head[0])[:-1] + b' t="inlineStr">'
+    text = b"<%bis><%bt>=%b</%bt></%bis>" % (head[1], head[1], formula[1] or b"", head[1], head[1])
+    return opening + text + cell[end.start() :]
 
 
 def _column(letters: bytes) -> int:

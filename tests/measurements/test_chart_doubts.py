@@ -28,7 +28,9 @@ def doubts(label: str, text: str, unit: str = "cm") -> dict[str, str]:
         ("bust", "80;84;89.5;92;96;100"),
         ("Head", "54;1;900"),
         ("bust", "80"),
-        ("bust", "80;98"),
+        ("bust", "80;94"),
+        ("bust", "90;98;107"),
+        ("waist", "62;66;74"),
     ],
 )
 def test_a_sound_row_is_left_in_peace(label, text):
@@ -52,6 +54,11 @@ def test_a_sound_row_is_left_in_peace(label, text):
         ("hip", "86;90;94;94", {"94": "same"}),
         ("bust", "80;84;91;92;96;100", {"91": "slip"}),
         ("bust", "80;84;88;101;105;109", {"101": "jump"}),
+        ("bust", "80;84;100", {"100": "jump"}),
+        ("bust", "80;94;96", {"94": "jump"}),
+        ("bust", "80;98", {"98": "wide_step"}),
+        ("waist", "62;0;70", {"0": "zero"}),
+        ("height", "0.0", {"0.0": "zero"}),
         ("back_waist", "39;39.5;42.5;43;43.5", {"42.5": "jump"}),
         ("waist", "62;66;;74;78", {"": "no_value"}),
         ("Head", "54;54.5;55;58;58.5;59", {"58": "jump"}),

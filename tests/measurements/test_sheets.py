@@ -38,6 +38,15 @@ def rezipped(data: bytes, change: object) -> bytes:
     return kept.getvalue()
 
 
+def open_document() -> bytes:
+    """A spreadsheet of the other open standard, whatever it is named."""
+    kept = io.BytesIO()
+    with zipfile.ZipFile(kept, "w") as archive:
+        archive.writestr("mimetype", "application/vnd.oasis.opendocument.spreadsheet")
+        archive.writestr("content.xml", "<office:document-content/>")
+    return kept.getvalue()
+
+
 CHART = [["Size", 36, 38.0, 40], ["Bust", 86.5, "34 1/2 in", 0.1 + 0.2], ["Waist", 62, None, "66,5"]]
 
 
@@ -58,9 +67,43 @@ def test_a_date_is_told_as_the_fraction_it_was():
     assert draft.rows[0].cells[1].doubt.code == "date"
 
 
-def test_a_formula_is_not_worked_out():
-    (grid,) = file_grids(workbook([["Size", 6, 8], ["Bust", 80, "=B2+4"]]))
-    assert grid[1] == ("Bust", "80", "")
+def test_a_formula_without_a_saved_result_is_shown_as_one():
+    data = workbook([["Size (cm)", 6, 8, 10], ["Bust", 80, "=B2+4", '=HYPERLINK("x")'], ["Waist", 62, 66, 70]])
+    (grid,) = file_grids(data)
+    assert grid[1] == ("Bust", "80", "=B2+4", '=HYPERLINK("x")')
+    draft = read_chart_file(data)
+    assert [cell.doubt and cell.doubt.code for cell in draft.rows[0].cells] == [None, "formula", "formula"]
+    assert [doubt.code for doubt in draft.obstacles] == ["formula", "formula"]
+    assert "“=B2+4” is a formula, not a number." in str(draft.obstacles[0])
+
+
+def test_a_formula_with_a_saved_result_is_that_result_and_a_fault_stays_visible():
+    data = workbook([["Size (cm)", 6, 8], ["Bust", 80, "=B2+4"], ["Waist", 62, "=B3+4"]])
+
+    def calculated(xml: bytes) -> bytes:
+        for formula, kind, result in ((b"B2+4", b"", b"84"), (b"B3+4", b' t="e"', b"#REF!")):
+            for empty in (b"<v></v>", b"<v />", b"<v/>"):
+                cell = b"<f>%b</f>%b</c>" % (formula, empty)
+                xml = xml.replace(cell, b"<f>%b</f><v>%b</v></c>" % (formula, result))
+            if kind:
+                xml = xml.replace(b'r="C3"', b'r="C3"' + kind)
+        return xml
+
+    rows = read_chart_file(rezipped(data, calculated)).rows
+    assert [row.cells[1].typed for row in rows] == ["84", "#REF!"]
+    assert rows[1].cells[1].doubt.code == "unreadable"
+
+
+def test_ten_thousand_columns_and_merged_cells_end_in_a_sentence_or_a_chart():
+    wide = workbook([["Size", *range(10_000)], ["Bust", *range(10_000)]])
+    assert read_chart_file(wide).refusal.code == "too_large"
+    book = openpyxl.Workbook()
+    for row in (["Women, in cm"], ["Size", 6, 8], ["Bust", 80, 84]):
+        book.active.append(row)
+    book.active.merge_cells("A1:C1")
+    kept = io.BytesIO()
+    book.save(kept)
+    assert [cell.mm for cell in read_chart_file(kept.getvalue()).rows[0].cells] == [800, 840]
 
 
 def test_of_several_sheets_the_one_with_the_measurements_is_read():
@@ -77,9 +120,9 @@ def test_csv_in_the_codings_that_spreadsheets_write(coding):
 
 @pytest.mark.parametrize(
     "data",
-    [b"PK\x03\x04 not really", workbook(CHART)[:700], b"\xd0\xcf\x11\xe0 an old workbook", b"%PDF-1.7",
+    [b"PK\x03\x04 not really", workbook(CHART)[:700], b"\xd0\xcf\x11\xe0 an old workbook", b"%PDF-1.7", open_document(),
      b"\x89PNG\r\n", b"\xff\xd8\xff\xe0"],
-    ids=["zip", "cut", "old", "pdf", "png", "jpeg"],
+    ids=["zip", "cut", "old", "pdf", "ods", "png", "jpeg"],
 )  # fmt: skip
 def test_other_files_are_refused_by_their_content(data):
     assert refusal(data) == "not_a_table"
