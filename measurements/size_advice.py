@@ -11,15 +11,7 @@ from decimal import Decimal
 from measurements.sentences import Sentence, gettext_noop, sentence
 from measurements.size_advice_types import Between, Blend, PatternChange, PatternFacts, Preference, SizeAdvice
 from measurements.size_case import Case, Spot, find_spot
-from measurements.size_reasons import beyond, chooser, place_name, say_blend, say_change, warnings, where
-
-# All common practice, no source.
-# A garment with this much ease forgives the smaller size.
-ROOMY_MM = Decimal(100)
-# The smaller of two sizes must keep this much above the least ease, unless a closer fit is wished.
-COMFORT_MM = Decimal(10)
-# A blend across more sizes than this changes the shape of the seam: sew a toile first.
-BLEND_SIZES = 2
+from measurements.size_reasons import beyond, chooser, falling, place_name, say_blend, say_change, warnings, where
 
 
 def advise(body: Mapping[str, Decimal], facts: PatternFacts, preference: Preference = "usual") -> SizeAdvice:
@@ -29,6 +21,8 @@ def advise(body: Mapping[str, Decimal], facts: PatternFacts, preference: Prefere
     if place not in body:
         said = gettext_noop("The %(place)s is not known, so no size can be advised.")
         return SizeAdvice(None, reasons=(sentence("measure_missing", said, place=place_name(place)),))
+    if drop := facts.falls(place):
+        return SizeAdvice(None, reasons=(falling(facts, place, drop),))
     spot = find_spot(facts, place, case.chooser_mm)
     if spot is None:
         said = gettext_noop("The chart has no %(place)s, so no size can be advised.")
@@ -82,7 +76,7 @@ def _choose(case: Case, place: str, spot: Spot, holding: tuple[str, ...]) -> tup
     ease = _drafted_ease(case.facts, place, lower)
     if case.facts.fabric == "knit":
         return lower, (sentence("stretch", gettext_noop("A fabric that stretches takes the smaller one.")),)
-    if ease is not None and ease >= ROOMY_MM:
+    if ease is not None and ease >= case.facts.rules.roomy_mm:
         said = gettext_noop("With %(ease)s of ease there the smaller one is enough.")
         return lower, (sentence("roomy", said, ease=ease),)
     if case.preference == "closer" and not case.short_at(holding, lower):
@@ -90,7 +84,10 @@ def _choose(case: Case, place: str, spot: Spot, holding: tuple[str, ...]) -> tup
         return lower, (sentence("closer", said),)
     if case.preference == "roomier":
         return upper, (sentence("roomier", gettext_noop("For a roomier fit it is the larger one.")),)
-    short = case.short_at(holding, lower, COMFORT_MM)
+    if holding and not any(case.left(other, lower) for other in holding):
+        said = gettext_noop("What the garment measures is not known here, so it is the larger one.")
+        return upper, (sentence("unknown_ease", said),)
+    short = case.short_at(holding, lower, case.facts.rules.comfort_mm)
     if short is None:
         said = gettext_noop("The smaller one keeps enough ease at every fitted place.")
         return lower, (sentence("smaller_holds", said),)
@@ -119,7 +116,9 @@ def _blend(case: Case, place: str, chosen: int, to: int | None) -> Blend:
     if to is None:
         return Blend(place, None, 0, None, toile_first=True)
     apart = to - chosen
-    return Blend(place, case.facts.sizes[to], apart, case.left(place, to), toile_first=abs(apart) > BLEND_SIZES)
+    return Blend(
+        place, case.facts.sizes[to], apart, case.left(place, to), toile_first=abs(apart) > case.facts.rules.blend_sizes
+    )
 
 
 def _first_that_holds(case: Case, place: str, indexes: range) -> int | None:

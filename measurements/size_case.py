@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import cached_property
+from itertools import pairwise
 
 from measurements.size_advice_types import EaseLeft, PatternFacts, Preference
 
 # All common practice, no source.
-# Bust minus high bust further than this from the draft's own sends the choice to the high bust, so that
-# neck and shoulder fit.
-CUP_LIMIT_MM = Decimal(25)
 # Between two sizes, up to this share of the way it is the smaller, from the other on the larger.
 SMALLER_UP_TO = Decimal("0.35")
 LARGER_FROM = Decimal("0.65")
@@ -45,22 +44,29 @@ class Case:
     facts: PatternFacts
     preference: Preference
 
-    @property
+    @cached_property
+    def shouldered_mm(self) -> Decimal | None:
+        """The bust that the draft has over this body's high bust, where the bust would choose the size."""
+        if self.facts.primary != "bust" or "bust" not in self.body or "high_bust" not in self.body:
+            return None
+        return self.facts.drafted_bust(self.body["high_bust"])
+
+    @cached_property
     def cup_off(self) -> Decimal | None:
         """How far the cup is from the drafted one, when it is too far for the bust to choose the size."""
-        if self.facts.primary != "bust" or self.facts.cup_mm is None or not {"bust", "high_bust"} <= set(self.body):
+        if self.shouldered_mm is None:
             return None
-        off = self.body["bust"] - self.body["high_bust"] - self.facts.cup_mm
-        return off if abs(off) > CUP_LIMIT_MM else None
+        off = self.body["bust"] - self.shouldered_mm
+        return off if abs(off) > self.facts.rules.cup_limit_mm else None
 
     @property
     def chooser_mm(self) -> Decimal:
         """The length that is looked up on the chart's row of the primary measurement."""
-        if self.cup_off is None or self.facts.cup_mm is None:
+        if self.cup_off is None or self.shouldered_mm is None:
             return self.body[self.facts.primary]
-        return self.body["high_bust"] + self.facts.cup_mm
+        return self.shouldered_mm
 
-    @property
+    @cached_property
     def holding(self) -> tuple[str, ...]:
         """The fitted places that must keep their least ease; a bust that will be changed is none of them."""
         if self.facts.fabric == "knit":
@@ -70,10 +76,11 @@ class Case:
 
     def left(self, place: str, index: int) -> EaseLeft | None:
         finished = self.facts.finished_at(place, index)
-        if finished is None or place not in self.body:
+        body = self.body.get(place)
+        if finished is None or body is None:
             return None
         least = self.facts.least_ease.get(place) if self.facts.fabric == "woven" else None
-        return EaseLeft(place, self.facts.sizes[index], self.body[place], finished, least)
+        return EaseLeft(place, self.facts.sizes[index], body, finished, least)
 
     def short_at(self, places: tuple[str, ...], index: int, extra: Decimal = Decimal(0)) -> EaseLeft | None:
         """The first place that does not keep its least ease and `extra` in this size; unknown places keep it."""
@@ -85,17 +92,23 @@ class Case:
 
 
 def find_spot(facts: PatternFacts, place: str, mm: Decimal) -> Spot | None:
-    """Where a length falls on a row; None when the row is empty. More than half a step past an end is outside."""
-    row = [(i, value) for i in range(len(facts.sizes)) if (value := facts.body_at(place, i)) is not None]
-    if not row:
+    """Where a length falls on a row; None when the row is empty or falls. Over half a step past an end is outside.
+
+    The step at an end is the nearest one that is not nothing.
+    """
+    row = facts.known(place)
+    if not row or facts.falls(place):
         return None
     (first, low), (last, high) = row[0], row[-1]
-    below = (row[1][1] - low) / 2 if len(row) > 1 else LONE_HALF_STEP_MM
-    above = (high - row[-2][1]) / 2 if len(row) > 1 else LONE_HALF_STEP_MM
     if mm <= low:
-        return Spot(first, outside=mm < low - below)
+        return Spot(first, outside=mm < low and low - mm > _half_step(row))
     if mm >= high:
-        return Spot(last, outside=mm > high + above)
-    at = max(k for k, (_, value) in enumerate(row) if value <= mm)
+        return Spot(last, outside=mm > high and mm - high > _half_step(row[::-1]))
+    at = next(k for k in range(len(row) - 2, -1, -1) if row[k][1] <= mm)
     (lower, start), (upper, end) = row[at], row[at + 1]
     return Spot(lower, upper, (mm - start) / (end - start)) if mm > start else Spot(lower)
+
+
+def _half_step(row: tuple[tuple[int, Decimal], ...]) -> Decimal:
+    steps = (abs(one - other) for (_, one), (_, other) in pairwise(row))
+    return next((step / 2 for step in steps if step), LONE_HALF_STEP_MM)

@@ -8,7 +8,7 @@ from decimal import Decimal
 from measurements.body_measures import BODY_MEASURES
 from measurements.ease import overstretched
 from measurements.sentences import Sentence, Term, gettext_noop, sentence
-from measurements.size_advice_types import HANGS_FROM_WAIST, Blend, EaseLeft, PatternChange
+from measurements.size_advice_types import HANGS_FROM_WAIST, Blend, Drop, EaseLeft, PatternChange, PatternFacts
 from measurements.size_case import Case, Spot
 
 
@@ -23,7 +23,7 @@ def chooser(case: Case) -> Iterator[Sentence]:
         return
     if "high_bust" not in case.body:
         yield sentence("no_high_bust", gettext_noop("The high bust is not known, so the size goes by the bust."))
-    elif facts.cup_mm is None:
+    elif case.shouldered_mm is None:
         said = gettext_noop("The pattern does not say which cup it is drafted for, so the size goes by the bust.")
         yield sentence("no_drafted_cup", said)
     elif case.cup_off is not None:
@@ -32,7 +32,7 @@ def chooser(case: Case) -> Iterator[Sentence]:
             " the size goes by the high bust, and the bust is changed on the pattern."
         )
         cup = case.body["bust"] - case.body["high_bust"]
-        yield sentence("by_high_bust", said, drafted=facts.cup_mm, cup=cup)
+        yield sentence("by_high_bust", said, drafted=case.shouldered_mm - case.body["high_bust"], cup=cup)
 
 
 def where(case: Case, spot: Spot, chosen: int) -> Sentence:
@@ -76,6 +76,19 @@ def beyond(case: Case, spot: Spot) -> Sentence:
         )
     values = {"left": left.mm} if left else {}
     return sentence("outside", said, size=case.facts.sizes[spot.lower], place=place_name(place), **values)
+
+
+def falling(facts: PatternFacts, place: str, drop: Drop) -> Sentence:
+    """A row that gets smaller from one size to the next is a slip, and tells no sizes apart."""
+    said = gettext_noop(
+        "On the chart the %(place)s falls from %(larger)s in size %(lower)s to %(smaller)s in size %(upper)s."
+        " Check the chart: no size can be advised by it."
+    )
+    larger, smaller = (facts.body_at(place, index) or Decimal(0) for index in drop)
+    lower, upper = (facts.sizes[index] for index in drop)
+    return sentence(
+        "chart_falls", said, place=place_name(place), larger=larger, smaller=smaller, lower=lower, upper=upper
+    )
 
 
 def say_change(change: PatternChange) -> Iterator[Sentence]:
@@ -126,5 +139,7 @@ def warnings(case: Case, ease_left: tuple[EaseLeft, ...], blends: tuple[Blend, .
             said = gettext_noop(
                 "Worn, the %(place)s is stretched by %(percent)s %%, over half of what the fabric gives."
             )
-            percent = f"{left.worn_stretch:.0f}"
-            yield sentence("overstretched", said, place=place_name(left.place), percent=percent)
+            yield sentence("overstretched", said, place=place_name(left.place), percent=f"{left.worn_stretch:.0f}")
+        elif case.facts.fabric == "knit" and left.worn_stretch:
+            said = gettext_noop("Worn, the %(place)s is stretched by %(percent)s %%.")
+            yield sentence("stretched", said, place=place_name(left.place), percent=f"{left.worn_stretch:.0f}")

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from decimal import Decimal
 
+from measurements.advice_facts import by_body_measure
 from measurements.chart_store import load_columns
-from measurements.finished_measures import FINISHED_MEASURES
 from measurements.size_advice import advise
-from measurements.size_advice_types import PatternFacts, SizeAdvice
+from measurements.size_advice_types import PatternFacts, Row, SizeAdvice
 from releases.models import GarmentKind, Version
 from testing_rounds.models import Place
 
@@ -33,11 +33,10 @@ def pattern_facts(version: Version) -> PatternFacts:
     columns = load_columns([version.body_chart, version.finished_chart])
     pattern = version.pattern
     stretch = pattern.carried.get("stretch")
-    finished = _rows(version, columns.get(version.finished_chart_id or 0, {}))
     return PatternFacts(
         sizes=tuple(version.sizes),
         chart=_rows(version, columns.get(version.body_chart_id or 0, {})),
-        finished={body: finished[key] for key, body in _body_keys(finished)},
+        finished=by_body_measure(_rows(version, columns.get(version.finished_chart_id or 0, {}))),
         kind=pattern.kind,
         fabric="knit" if pattern.fabric == "knit" else "woven",
         fitted=fitted_places(version),
@@ -55,15 +54,5 @@ def advise_place(place: Place, body: Mapping[str, Decimal], facts: PatternFacts 
     return advise(dict(body), facts or pattern_facts(version), wish)  # type: ignore[arg-type]
 
 
-def _rows(version: Version, columns: Mapping[str, Mapping[str, Decimal]]) -> dict[str, tuple[Decimal | None, ...]]:
+def _rows(version: Version, columns: Mapping[str, Mapping[str, Decimal]]) -> dict[str, Row]:
     return {key: tuple(by_size.get(size) for size in version.sizes) for key, by_size in columns.items()}
-
-
-def _body_keys(finished: Mapping[str, object]) -> list[tuple[str, str]]:
-    """Finished measurements with the body measurement each is compared with, the first of several winning."""
-    found: dict[str, str] = {}
-    for key in finished:
-        body = FINISHED_MEASURES[key].body if key in FINISHED_MEASURES else None
-        if body is not None:
-            found.setdefault(body, key)
-    return [(key, body) for body, key in found.items()]
