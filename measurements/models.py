@@ -120,6 +120,65 @@ class ChartValue(models.Model):
         return self.typed
 
 
+class WorkingCopy(Referenced):
+    """A chart while it is being edited, shared by all who edit it: its next revision before it is saved.
+
+    `state` is what measurements.working_state makes of it; `seq` goes up by one with every change, so that a page can
+    ask what came after the one it has seen.
+    """
+
+    chart = models.ForeignKey(SizeChart, on_delete=models.CASCADE, related_name="copies")
+    opened = models.ForeignKey(ChartRevision, on_delete=models.CASCADE, related_name="+")
+    state = models.JSONField()
+    seq = models.PositiveIntegerField(default=0)
+    begun = models.DateTimeField(auto_now_add=True)
+    by = models.ForeignKey(Person, null=True, on_delete=models.SET_NULL, related_name="+")
+    closed = models.DateTimeField(null=True, blank=True)
+    closed_by = models.ForeignKey(Person, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
+    saved_as = models.ForeignKey(ChartRevision, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["chart"], condition=models.Q(closed__isnull=True), name="one_open_copy_a_chart"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.chart}, {self.seq}"
+
+
+class EditKind(models.TextChoices):
+    """`held` is a text that met another person's in the same cell and waits for a choice; `settled`, one that did."""
+
+    CELL = "cell", _("cell")
+    HELD = "held", _("waits for a choice")
+    SETTLED = "settled", _("chosen")
+    SHAPE = "shape", _("sizes and measurements")
+
+
+class ChartEdit(models.Model):
+    """One change of a working copy: who, when, the cell with its text before and after, or the change of shape."""
+
+    copy = models.ForeignKey(WorkingCopy, on_delete=models.CASCADE, related_name="edits")
+    seq = models.PositiveIntegerField()
+    kind = models.CharField(max_length=8, choices=EditKind, default=EditKind.CELL)
+    by = models.ForeignKey(Person, null=True, on_delete=models.SET_NULL, related_name="+")
+    at = models.DateTimeField(auto_now_add=True)
+    row = models.CharField(max_length=120, blank=True)
+    size = models.CharField(max_length=120, blank=True)
+    before = models.CharField(max_length=120, blank=True)
+    after = models.CharField(max_length=120, blank=True)
+    shape = models.JSONField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["seq"]
+        constraints = [models.UniqueConstraint(fields=["copy", "seq"], name="one_edit_a_number")]
+
+    def __str__(self) -> str:
+        return f"{self.seq}. {self.kind} {self.row} {self.size}".strip()
+
+
 class BodyRecord(Referenced):
     """A tester's measures on a day, and the day on which they go. Who it is, the place that uses it knows."""
 
