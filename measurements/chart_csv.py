@@ -8,24 +8,32 @@ from __future__ import annotations
 
 import csv
 import io
+import re
+from collections.abc import Iterable
 from decimal import Decimal
 from fractions import Fraction
 
 from measurements.charts import ChartTable
 from measurements.length_display import MM_PER_INCH, inch_parts, plain
 
-# A spreadsheet works out a text that begins so; the apostrophe makes it a text again.
-_FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r", "\n")
+# A spreadsheet works out a text that begins so; an apostrophe makes it a text again, one more where some are there.
+_FORMULA = re.compile(r"'*[=+@\t\r\n-]")
 _FINEST = 64
 
 
 def chart_csv(table: ChartTable, unit: str) -> str:
     """The chart with sizes across, in "cm" or "in"; the corner names the unit, so that it reads back as it is."""
+    lines = ((line.label, ["" if mm is None else exact(mm, unit) for mm in line.mm]) for line in table.lines)
+    return rows_csv(unit, table.sizes, lines)
+
+
+def rows_csv(unit: str, sizes: Iterable[str], rows: Iterable[tuple[str, Iterable[str]]]) -> str:
+    """Sizes across, a heading and its texts a row; the corner names the unit."""
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow([f"Measurement ({unit})", *map(_harmless, table.sizes)])
-    for line in table.lines:
-        writer.writerow([_harmless(line.label), *("" if mm is None else exact(mm, unit) for mm in line.mm)])
+    writer.writerow([f"Measurement ({unit})", *map(_harmless, sizes)])
+    for heading, cells in rows:
+        writer.writerow([_harmless(heading), *cells])
     return out.getvalue()
 
 
@@ -40,4 +48,4 @@ def exact(mm: Decimal, unit: str) -> str:
 
 
 def _harmless(text: str) -> str:
-    return f"'{text}" if text.startswith(_FORMULA_SIGNS) else text
+    return f"'{text}" if _FORMULA.match(text) else text

@@ -46,7 +46,8 @@ def find_layout(grid: Grid, catalogue: Catalogue) -> Layout:
     titles, table = _without_titles(grid)
     if not table or len(table[0]) < 2:
         return Layout((), ())
-    if _lies_across(table, catalogue):
+    exported = _says_measurement(table[0][0])
+    if not exported and _lies_across(table, catalogue):
         table = tuple(zip(*table, strict=True))
     header, body = _header(table, catalogue)
     unit_column = _unit_column(header, body)
@@ -61,9 +62,14 @@ def find_layout(grid: Grid, catalogue: Catalogue) -> Layout:
             rows.append(row)
         else:
             headings.append(line[0])
-    sizes = tuple(_SIZE_WORD.sub("", header[i]) for i in columns)
+    sizes = tuple(header[i] if exported else _SIZE_WORD.sub("", header[i]) for i in columns)
     unit = _unit_stated(header[0], *titles, *headings)
     return Layout(sizes, tuple(rows), unit, tuple(text for text in headings if text))
+
+
+def _says_measurement(corner: str) -> bool:
+    """Whether the corner says that measurements run down, as an exported chart does: no need to find out."""
+    return split_unit(corner)[0].lower() in {"measurement", "measurements"}
 
 
 def _without_titles(grid: Grid) -> tuple[tuple[str, ...], Grid]:

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from measurements.sentences import Sentence, gettext_noop, sentence
 
 Grid = tuple[tuple[str, ...], ...]
+_GUARDED = re.compile(r"'+[=+@-]")
 
 
 @dataclass(frozen=True)
@@ -69,7 +70,7 @@ def text_grid(text: str, limits: ChartLimits = LIMITS) -> Grid:
             rows = list(csv.reader(source, delimiter=separator))
     except csv.Error as error:
         raise too_large() from error
-    return trimmed(rows, limits)
+    return trimmed((list(map(_unguarded, row)) for row in rows), limits)
 
 
 def _separator(lines: str) -> str | None:
@@ -109,6 +110,11 @@ def trimmed(rows: Iterable[Sequence[str]], limits: ChartLimits) -> Grid:
         raise too_large()
     used = [i for i in range(width) if any(i < len(row) and row[i] for row in filled)]
     return tuple(tuple(row[i] if i < len(row) else "" for i in used) for row in filled)
+
+
+def _unguarded(cell: str) -> str:
+    """A text without the apostrophe that keeps a spreadsheet from working it out."""
+    return cell[1:] if _GUARDED.match(cell) else cell
 
 
 def tidy(text: str, most: int) -> str:

@@ -13,4 +13,5 @@ urlpatterns = [
     path("charts/<str:ref>/history/", charts.history, name="chart_history"),
     path("charts/<str:ref>/<int:number>/", charts.revision, name="chart_revision"),
     path("charts/<str:ref>/<int:number>/<str:unit>.csv", charts.download, name="chart_csv"),
+    path("charts/<str:ref>/<int:number>/chart.xlsx", charts.workbook, name="chart_xlsx"),
 ]

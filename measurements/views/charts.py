@@ -16,9 +16,11 @@ from django.views.decorators.http import require_safe
 from measurements.access import chart_for
 from measurements.body_measures import BODY_MEASURES
 from measurements.chart_csv import chart_csv
+from measurements.chart_export import both_units_csv
 from measurements.chart_history import Entry, entries
 from measurements.chart_page import page_rows
 from measurements.chart_store import load_table
+from measurements.chart_workbook import chart_workbook
 from measurements.finished_measures import FINISHED_MEASURES
 from measurements.length_display import LengthStyle
 from measurements.measures import Catalogue
@@ -126,16 +128,30 @@ def history(request: HttpRequest, ref: str) -> HttpResponse:
 
 @require_safe
 def download(request: HttpRequest, ref: str, number: int, unit: str) -> HttpResponse:
-    """A revision as CSV, in centimetres or in inches."""
+    """A revision as CSV: in centimetres, in inches, or in both."""
     chart = chart_for(request, ref)
     found = get_object_or_404(chart.revisions, number=number)
-    if unit not in {"cm", "in"}:
+    if unit not in {"cm", "in", "both"}:
         raise Http404
+    table = load_table(found)
+    text = both_units_csv(table, chart.unit, catalogue_of(chart)) if unit == "both" else chart_csv(table, unit)
     # Spreadsheets read a CSV file as UTF-8 only when it begins with this mark.
-    text = "\ufeff" + chart_csv(load_table(found), unit)
-    name = f"{slugify(chart.name) or 'chart'}-{found.number}-{unit}.csv"
-    return HttpResponse(
-        text,
-        content_type="text/csv; charset=utf-8",
-        headers={"Content-Disposition": f'attachment; filename="{name}"'},
-    )
+    return _file("\ufeff" + text, "text/csv; charset=utf-8", f"{_stem(found)}-{unit}.csv")
+
+
+@require_safe
+def workbook(request: HttpRequest, ref: str, number: int) -> HttpResponse:
+    """A revision as XLSX, in both units."""
+    chart = chart_for(request, ref)
+    found = get_object_or_404(chart.revisions, number=number)
+    kind = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+    return _file(chart_workbook(load_table(found), chart.unit, catalogue_of(chart)), kind, f"{_stem(found)}.xlsx")
+
+
+def _stem(revision: ChartRevision) -> str:
+    return f"{slugify(revision.chart.name) or 'chart'}-{revision.number}"
+
+
+def _file(content: str | bytes, kind: str, name: str) -> HttpResponse:
+    headers = {"Content-Disposition": f'attachment; filename="{name}"'}
+    return HttpResponse(content, content_type=kind, headers=headers)

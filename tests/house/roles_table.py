@@ -99,6 +99,7 @@ MEASUREMENTS = {
     "chart_history": page(STUDIO),
     "chart_revision": page(STUDIO),
     "chart_csv": page(STUDIO),
+    "chart_xlsx": page(STUDIO),
 }
 RELEASES = {
     "studio": page(STUDIO),
