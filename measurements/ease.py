@@ -11,10 +11,44 @@ from decimal import Decimal
 
 from measurements.charts import ChartTable
 from measurements.finished_measures import FINISHED_MEASURES
+from measurements.sentences import gettext_noop
 
-# The least ease of a fitted woven garment, full girth. Extension and college drafting texts give bust
-# 38 to 102 mm, waist 13 to 25, hip 50 to 70; these are the lower middle of them.
-LEAST_EASE_MM: dict[str, Decimal] = {"bust": Decimal(40), "waist": Decimal(20), "hip": Decimal(50)}
+
+@dataclass(frozen=True)
+class LeastEase:
+    """The least ease of a fitted woven garment at one place, full girth, and where the figure comes from."""
+
+    mm: Decimal
+    source: str
+
+
+# College and extension texts differ twofold; these are the lower middle of them, and a studio may choose its own.
+LEAST_EASE: dict[str, LeastEase] = {
+    "bust": LeastEase(
+        Decimal(40),
+        gettext_noop(
+            "between Central Washington University’s costume text, chapter 16 (1 1/2 to 2 in)"
+            " and New Mexico State University, C-228 (3 to 4 in)"
+        ),
+    ),
+    "waist": LeastEase(
+        Decimal(20),
+        gettext_noop(
+            "Central Washington University’s costume text, chapter 16 (dress 3/4 to 1 in, skirt 1/2 to 3/4 in)"
+        ),
+    ),
+    "hip": LeastEase(
+        Decimal(50), gettext_noop("Central Washington University’s costume text, chapter 16 (2 to 2 3/4 in)")
+    ),
+    "thigh": LeastEase(
+        Decimal("25.4"), gettext_noop("Central Washington University’s costume text, chapter 16 (1 in and more)")
+    ),
+    "upper_arm": LeastEase(
+        Decimal("38.1"), gettext_noop("Santa Rosa Junior College, FASH 60, 7.2 (1 1/2 to 2 in and more)")
+    ),
+}
+# What size advice holds a garment to where a studio says nothing.
+LEAST_EASE_MM: dict[str, Decimal] = {place: LEAST_EASE[place].mm for place in ("bust", "waist", "hip")}
 
 
 @dataclass(frozen=True)

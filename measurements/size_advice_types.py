@@ -22,7 +22,7 @@ HANGS_FROM_WAIST = frozenset({"skirt", "trousers"})
 
 
 @dataclass(frozen=True)
-class AdviceRules:
+class HoldRules:
     """The limits of size advice that a studio may set (all common practice, no source).
 
     `comfort_mm`: the smaller of two sizes keeps this much above the least ease. `roomy_mm`: a garment with this much
@@ -37,7 +37,7 @@ class AdviceRules:
     blend_sizes: int = 2
 
 
-USUAL_RULES = AdviceRules()
+USUAL_RULES = HoldRules()
 Drop = tuple[int, int]
 
 
@@ -61,7 +61,7 @@ class PatternFacts:
     least_ease: Mapping[str, Decimal] = field(default_factory=lambda: LEAST_EASE_MM)
     cup_mm: Decimal | None = None
     required_stretch: Decimal | None = None
-    rules: AdviceRules = USUAL_RULES
+    rules: HoldRules = USUAL_RULES
 
     @property
     def primary(self) -> str:
