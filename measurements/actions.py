@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
@@ -11,7 +12,9 @@ from django.db import transaction
 from measurements.chart_changes import Merged, changes, merge
 from measurements.chart_store import add_revision, load_table
 from measurements.charts import ChartTable
-from measurements.models import ChartAbout, ChartRevision, SizeChart
+from measurements.ease import LEAST_EASE_MM
+from measurements.lengths import Length
+from measurements.models import AdviceRules, ChartAbout, ChartRevision, SizeChart
 from people.audit import record
 from people.models import Person, Studio
 
@@ -97,3 +100,30 @@ def describe_chart(*, chart: SizeChart, by: Person, **said: Any) -> bool:
     chart.save(update_fields=list(fields))
     record(studio=chart.studio, by=by, verb="chart_described", thing=chart, content=fields)
     return True
+
+
+@transaction.atomic
+def write_advice_rules(*, studio: Studio, fields: Mapping[str, Any], by: Person) -> AdviceRules:
+    """A studio's rules for size advice.
+
+    `fields`: preference; least_bust, least_waist, least_hip, comfort, roomy, cup (Length); blend_sizes. None is the
+    usual rule.
+    """
+    rules, _ = AdviceRules.objects.get_or_create(studio=studio)
+    rules.preference, rules.blend_sizes = fields["preference"], fields["blend_sizes"]
+    least = {place: fields[f"least_{place}"] for place in LEAST_EASE_MM}
+    rules.least = {place: {"mm": str(of.mm), "typed": _with_unit(of)} for place, of in least.items() if of}
+    for name in ("comfort", "roomy", "cup"):
+        length = fields[name]
+        setattr(rules, f"{name}_mm", length.mm if length else None)
+        setattr(rules, f"{name}_typed", _with_unit(length))
+    rules.save()
+    record(studio=studio, by=by, verb="advice_rules_written", thing=rules, content=dict(fields))
+    return rules
+
+
+def _with_unit(length: Length | None) -> str:
+    """What was typed, so that it means the same to a reader of the other unit."""
+    if length is None:
+        return ""
+    return length.typed if length.stated else f"{length.typed} {length.unit}"

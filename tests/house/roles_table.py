@@ -92,6 +92,7 @@ PEOPLE = {
 }
 MEASUREMENTS = {
     "charts": page(STUDIO),
+    "advice_rules": form(EDITORS, 422, read=STUDIO),
     "chart_new": form(EDITORS),
     "chart_check": Rule(get=may(EDITORS, 302), post=may(EDITORS)),
     "chart": page(STUDIO),
