@@ -23,6 +23,7 @@ class GarmentKind(models.TextChoices):
 class Fabric(models.TextChoices):
     WOVEN = "woven", _("woven")
     KNIT = "knit", _("knit, or stretch")
+    BIAS = "bias", _("woven, cut on the bias")
 
 
 class Pattern(Referenced):

@@ -12,6 +12,7 @@ from typing import Any
 
 from measurements.chart_store import load_columns
 from measurements.models import BodyValue, ChartRevision
+from releases.models import Fabric
 from testing_rounds.models import FitReport, Round, StepNote, ToileMeasure, WeighedByHand, Weighing, ZoneVerdict
 from testing_rounds.round_data import Override, Report, RoundData, Zone, ZoneAnswer
 
@@ -29,7 +30,8 @@ def load_round(found: Round, *, reports: Sequence[FitReport] | None = None, step
     carried, said = found.carried, pattern.carried
     return RoundData(
         pattern=pattern.name,
-        fabric=pattern.fabric,
+        # A round file knows woven and knit: what is cut on the bias is woven.
+        fabric="knit" if pattern.fabric == Fabric.KNIT else "woven",
         version=version.number,
         sizes=tuple(version.sizes),
         base_size=version.base_size or None,
