@@ -16,7 +16,7 @@ from math import ceil
 from typing import Literal
 
 from measurements.allowance_pairs import PairTable, same_allowance
-from measurements.length_display import MM_PER_INCH, InchParts, LengthStyle, inch_parts, plain
+from measurements.length_display import ALLOWANCE_STYLE, MM_PER_INCH, InchParts, LengthStyle, inch_parts, plain
 from measurements.printed_pairs import PrintedLength, PrintedPair, read_text
 from measurements.sentences import Sentence, gettext_noop, sentence
 
@@ -28,10 +28,18 @@ _CALCULATED_DECIMALS = 2
 
 @dataclass(frozen=True)
 class PlacedPair:
-    """A pair and where it is printed: `Step 9`, or `Body measurements, Bust, size 12`."""
+    """A pair and where it is printed: `Step 9`, or `Body measurements, Bust, size 12`.
+
+    `stored` is the exact length that a table rounded; a text has none.
+    """
 
     place: str
     pair: PrintedPair
+    stored: Decimal | None = None
+
+    def finer(self, otherwise: str) -> str:
+        """What a table would print to 0.1 cm and 1/16 in; for a text, `otherwise`."""
+        return otherwise if self.stored is None else ALLOWANCE_STYLE.both(self.stored)
 
 
 @dataclass(frozen=True)
@@ -95,7 +103,8 @@ def _disagreement(one: PlacedPair, table: PairTable) -> PairFinding:
     said = gettext_noop("%(inches)s are %(exact)s, not %(metric)s.")
     exact = _metric(pair.inch_mm, pair.metric.unit)
     says = sentence("disagree", said, inches=_words(pair.inch), exact=exact, metric=_words(pair.metric))
-    return PairFinding("disagree", one.place, pair.text, says, _with_inches(pair.metric, table, cloth=pair.cloth))
+    proposed = one.finer(_with_inches(pair.metric, table, cloth=pair.cloth))
+    return PairFinding("disagree", one.place, pair.text, says, proposed)
 
 
 def _one_unit(place: str, length: PrintedLength, table: PairTable) -> PairFinding:
@@ -150,7 +159,7 @@ def _two_partners(one: PlacedPair, inches: Fraction, kept: Decimal, count: int) 
     said = gettext_noop("%(inches)s in stand beside %(metric)s here and beside %(kept)s elsewhere (%(count)s times).")
     metric, partner, shown = one.pair.metric, _metric(kept, one.pair.metric.unit), _inches(inches)
     says = sentence("two_partners", said, inches=shown, metric=_words(metric), kept=partner, count=count)
-    return PairFinding("two_partners", one.place, one.pair.text, says, f"{partner} ({shown} in)")
+    return PairFinding("two_partners", one.place, one.pair.text, says, one.finer(f"{partner} ({shown} in)"))
 
 
 def _words(length: PrintedLength) -> str:

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from releases.views import files, finished, patterns, tables, versions
+from releases.views import ease, files, finished, patterns, tables, units, versions
 
 urlpatterns = [
     path("studios/<str:ref>/", patterns.studio, name="studio"),
@@ -13,9 +13,13 @@ urlpatterns = [
     path("versions/<str:ref>/chart/", versions.version_chart, name="version_chart"),
     path("versions/<str:ref>/finished/", finished.version_finished, name="version_finished"),
     path("versions/<str:ref>/steps/", versions.version_steps, name="version_steps"),
+    path("versions/<str:ref>/ease/", ease.version_ease, name="version_ease"),
+    path("versions/<str:ref>/lengths/", ease.version_lengths, name="version_lengths"),
+    path("versions/<str:ref>/size/", ease.version_size, name="version_size"),
     path("versions/<str:ref>/files/", files.version_files, name="version_files"),
     path("files/<str:ref>/", files.file, name="file"),
     path("files/<str:ref>/remove/", files.file_remove, name="file_remove"),
+    path("versions/<str:ref>/units/", units.version_units, name="version_units"),
     path("versions/<str:ref>/measurements/", tables.tables, name="measurement_tables"),
     path("versions/<str:ref>/measurements.pdf", tables.tables_document, name="measurement_tables_pdf"),
 ]

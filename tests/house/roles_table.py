@@ -113,9 +113,13 @@ RELEASES = {
     "version_chart": button(EDITORS),
     "version_finished": form(EDITORS, 422),
     "version_steps": form(EDITORS, 302),
+    "version_ease": form(EDITORS, 302, read=STUDIO),
+    "version_lengths": form(EDITORS, 422, read=STUDIO),
+    "version_size": form(STUDIO),
     "version_files": form(EDITORS, 422),
     "file": page(STUDIO),
     "file_remove": button(EDITORS),
+    "version_units": page(STUDIO),
     "measurement_tables": page(STUDIO),
     "measurement_tables_pdf": page(STUDIO),
 }
