@@ -13,7 +13,7 @@ from django.utils.translation import gettext_lazy
 from measurements.body_measures import BODY_MEASURES
 from measurements.ease import LEAST_EASE, LEAST_EASE_MM
 from measurements.fields import LengthInput
-from measurements.length_display import ALLOWANCE_STYLE
+from measurements.length_display import BODY_STYLE
 from measurements.lengths import Length, Unit
 from measurements.models import AdviceRules
 from measurements.size_advice_types import USUAL_RULES
@@ -44,7 +44,11 @@ class AdviceRulesForm(forms.Form):
         label=gettext_lazy("The cup may differ from the drafted one by"), required=False, most=MOST_RULE_MM
     )
     blend_sizes = forms.IntegerField(
-        label=gettext_lazy("Sizes that a blend may span without a toile"), required=False, min_value=1, max_value=10
+        label=gettext_lazy("Sizes that a blend may span without a toile"),
+        required=False,
+        min_value=1,
+        max_value=10,
+        widget=forms.NumberInput(attrs={"class": "short"}),
     )
 
     def __init__(self, *args: Any, stored: AdviceRules | None, unit: Unit, **kwargs: Any) -> None:
@@ -54,7 +58,7 @@ class AdviceRulesForm(forms.Form):
             field = fields[f"least_{place}"]
             field.label = _("Least ease at the %(place)s") % {"place": _(BODY_MEASURES[place].name).lower()}
             field.help_text = _("Usual: %(usual)s, %(source)s.") % {
-                "usual": ALLOWANCE_STYLE.both(usual, unit),
+                "usual": BODY_STYLE.both(usual, unit),
                 "source": _(LEAST_EASE[place].source),
             }
         for name, usual, meaning in (
@@ -62,7 +66,7 @@ class AdviceRulesForm(forms.Form):
             ("roomy", USUAL_RULES.roomy_mm, _("So loose a garment forgives.")),
             ("cup", USUAL_RULES.cup_limit_mm, _("Beyond it the size goes by the high bust, and the bust is changed.")),
         ):
-            shown = ALLOWANCE_STYLE.both(usual, unit)
+            shown = BODY_STYLE.both(usual, unit)
             fields[
                 name
             ].help_text = f"{meaning} {_('Usual: %(usual)s, common practice, no source.') % {'usual': shown}}"

@@ -13,7 +13,19 @@ from typing import Literal
 from measurements.ease import LEAST_EASE, Ease, EaseRow, LeastEase, overstretched, worn_stretch_percent
 from measurements.finished_measures import FINISHED_MEASURES
 from measurements.intended_ease import IntendedEase, straying
-from measurements.sentences import Sentence, Term, Value, gettext_noop, sentence
+from measurements.sentences import Sentence, Value, gettext_noop, sentence
+
+# By whether all sizes are off alike, then by whether there is more of it.
+_OFF = (
+    (
+        gettext_noop("Meant is %(meant)s; size %(size)s has %(off)s less."),
+        gettext_noop("Meant is %(meant)s; size %(size)s has %(off)s more."),
+    ),
+    (
+        gettext_noop("Meant is %(meant)s; there is %(off)s less."),
+        gettext_noop("Meant is %(meant)s; there is %(off)s more."),
+    ),
+)
 
 Cloth = Literal["woven", "knit", "bias"]
 Flag = Literal["least", "strays", "stretched"]
@@ -33,7 +45,7 @@ class Meant:
 
 @dataclass(frozen=True)
 class EaseFinding:
-    """One sentence about one measurement, with the sizes and what they have."""
+    """One sentence about one measurement in some of its sizes."""
 
     flag: Flag
     key: str
@@ -56,13 +68,14 @@ def least_at(row: EaseRow, meant: Meant) -> LeastEase | None:
 def _of_row(row: EaseRow, meant: Meant) -> Iterator[EaseFinding]:
     least = least_at(row, meant)
     if least and (short := _where(row, lambda ease: ease.mm < least.mm)):
-        said = gettext_noop("%(place)s, %(sizes)s: %(ease)s of ease, and a fitted garment keeps at least %(least)s.")
+        said = gettext_noop("%(ease)s of ease, and a fitted garment keeps at least %(least)s.")
         if meant.cloth == "bias":
             said = gettext_noop(
-                "%(place)s, %(sizes)s: %(ease)s of ease, and a fitted garment keeps at least %(least)s."
+                "%(ease)s of ease, and a fitted garment keeps at least %(least)s."
                 " Cut on the bias it may give as much: see it on a toile that has hung."
             )
-        yield _finding("least", row, short, said, ease=_smallest(short), least=least.mm)
+        smallest = min(ease.mm for _, ease in short)
+        yield _finding("least", row, short, said, ease=smallest, least=least.mm)
     yield from _strays(row, meant)
     if meant.cloth == "knit":
         yield from _stretched(row, meant.stretch)
@@ -75,9 +88,8 @@ def _strays(row: EaseRow, meant: Meant) -> Iterator[EaseFinding]:
         of_side = [one for one in found if one.off_mm * side > 0]
         if of_side:
             furthest = max(of_side, key=lambda one: abs(one.off_mm))
-            said = gettext_noop("%(place)s, %(sizes)s: meant is %(meant)s; size %(size)s has %(off)s less.")
-            if side > 0:
-                said = gettext_noop("%(place)s, %(sizes)s: meant is %(meant)s; size %(size)s has %(off)s more.")
+            alike = len({one.off_mm for one in of_side}) == 1
+            said = _OFF[alike][side > 0]
             sizes = [(one.size, one.ease) for one in of_side]
             mm = meant.intended[row.finished_key].mm
             yield _finding("strays", row, sizes, said, meant=mm, size=furthest.size, off=abs(furthest.off_mm))
@@ -92,16 +104,13 @@ def _stretched(row: EaseRow, required: Decimal | None) -> Iterator[EaseFinding]:
     if not most:
         return
     if required is None:
-        said = gettext_noop(
-            "%(place)s, %(sizes)s: worn, the fabric is stretched by up to %(worn)s %%. Say how far it must stretch."
-        )
+        said = gettext_noop("Worn, the fabric is stretched by up to %(worn)s %%. Say how far it must stretch.")
         yield _finding("stretched", row, _where(row, lambda ease: ease.mm < 0), said, worn=f"{most:.0f}")
         return
     far = _where(row, lambda e: overstretched(worn_stretch_percent(e.body_mm, e.finished_mm), required))
     if far:
         said = gettext_noop(
-            "%(place)s, %(sizes)s: worn, the fabric is stretched by up to %(worn)s %%,"
-            " over half of the %(required)s %% that it must have."
+            "Worn, the fabric is stretched by up to %(worn)s %%, over half of the %(required)s %% that it must have."
         )
         yield _finding("stretched", row, far, said, worn=f"{most:.0f}", required=f"{required:.0f}")
 
@@ -114,15 +123,5 @@ def _where(row: EaseRow, holds: Callable[[Ease], bool]) -> list[tuple[str, Ease]
     return [(size, ease) for size, ease in _cells(row) if holds(ease)]
 
 
-def _smallest(cells: list[tuple[str, Ease]]) -> Decimal:
-    return min(ease.mm for _, ease in cells)
-
-
 def _finding(flag: Flag, row: EaseRow, cells: list[tuple[str, Ease]], said: str, **values: Value) -> EaseFinding:
-    sizes = tuple(size for size, _ in cells)
-    place = Term(FINISHED_MEASURES[row.finished_key].name)
-    return EaseFinding(flag, row.finished_key, sizes, sentence(flag, said, place=place, sizes=_span(sizes), **values))
-
-
-def _span(sizes: tuple[str, ...]) -> str:
-    return ", ".join(sizes)
+    return EaseFinding(flag, row.finished_key, tuple(size for size, _ in cells), sentence(flag, said, **values))

@@ -54,3 +54,11 @@ def pattern_facts(version: Version, rules: StudioRules | None = None) -> Pattern
 
 def _rows(version: Version, columns: Mapping[str, Mapping[str, Decimal]]) -> dict[str, Row]:
     return {key: tuple(by_size.get(size) for size in version.sizes) for key, by_size in columns.items()}
+
+
+def measures_asked(version: Version) -> tuple[str, ...]:
+    """The body measurements that the advice can use on this version: those of its chart that choose or hold."""
+    facts = pattern_facts(version)
+    wanted = ("high_bust", "bust") if facts.primary == "bust" else ()
+    places = dict.fromkeys((*wanted, facts.primary, *facts.fitted))
+    return tuple(place for place in places if place == "high_bust" or facts.known(place))

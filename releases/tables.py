@@ -10,6 +10,7 @@ from measurements.body_measures import BODY_MEASURES
 from measurements.chart_store import load_table
 from measurements.charts import ChartLine, ChartTable
 from measurements.ease import ease_rows
+from measurements.finished_lengths import finished_row
 from measurements.finished_measures import FINISHED_MEASURES
 from measurements.measures import Catalogue
 from measurements.models import ChartRevision
@@ -49,7 +50,7 @@ def measurement_tables(version: Version) -> Tables:
     body, finished = charts_of(version)
     blocks = (
         _block("body", _lines(body, BODY_MEASURES), version.body_chart),
-        _block("finished", _lines(finished, FINISHED_MEASURES), version.finished_chart),
+        _block("finished", _with_lengths(version, _lines(finished, FINISHED_MEASURES)), version.finished_chart),
         ease_block(body, finished, version.finished_chart),
     )
     sizes = body.sizes or finished.sizes
@@ -72,6 +73,17 @@ def _lines(table: ChartTable, catalogue: Catalogue) -> Iterable[TableRow]:
     for line in table.lines:
         note = _(catalogue[line.key].definition) if line.key in catalogue else ""
         yield TableRow(line.key, line.label, line.mm, note)
+
+
+def _with_lengths(version: Version, rows: Iterable[TableRow]) -> Iterable[TableRow]:
+    """Each row, and after it what the version's further lengths make of it."""
+    lengths = list(version.lengths.all()) if version.finished_chart_id else []
+    for row in rows:
+        yield row
+        for length in lengths:
+            if length.along == row.key:
+                label = _("%(measure)s, %(length)s") % {"measure": row.label, "length": length.name}
+                yield TableRow(f"{row.key}:{length.name}", label, finished_row(row.cells, length.change_mm))
 
 
 def _ease(body: ChartTable, finished: ChartTable) -> Iterable[TableRow]:

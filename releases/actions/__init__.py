@@ -1,5 +1,6 @@
 """What changes patterns and their versions. Each verb is one transaction, and leaves its entry in the trail."""
 
+from releases.actions.ease import declare_ease, remove_length, write_length
 from releases.actions.files import add_file, remove_file
 from releases.actions.finished import write_finished
 from releases.actions.patterns import change_pattern, create_pattern
@@ -15,8 +16,11 @@ __all__ = [
     "change_version",
     "create_pattern",
     "create_version",
+    "declare_ease",
     "remove_file",
+    "remove_length",
     "take_over_chart",
     "write_finished",
+    "write_length",
     "write_steps",
 ]

@@ -11,6 +11,7 @@ from people.audit import record
 from people.models import Person
 from releases.actions.patterns import stored
 from releases.actions.refused import Refused, draft_only
+from releases.ease_store import copy_ease
 from releases.models import Pattern, Step, Version, VersionState
 
 PINNED = _("This version is no longer a draft: what was sewn stays as it was. Start the next version instead.")
@@ -22,7 +23,8 @@ def create_version(
     """A draft, pinned to this revision of the body chart.
 
     `fields`: number, sizes, base_size, what_changed, test_square (Length or None), copy_finished, copy_steps; the last
-    two take the finished measurements and the steps of `copied`. Raises Refused when the number is taken.
+    two take the finished measurements (with the ease that is meant and the lengths) and the steps of `copied`.
+    Raises Refused when the number is taken.
     """
     try:
         with transaction.atomic():
@@ -39,6 +41,8 @@ def _create(
     if copied and fields["copy_finished"]:
         version.finished_chart = copied.finished_chart
     version.save()
+    if copied and fields["copy_finished"]:
+        copy_ease(version, copied)
     if copied and fields["copy_steps"]:
         Step.objects.bulk_create(Step(version=version, number=s.number, text=s.text) for s in copied.steps.all())
     record(studio=pattern.studio, by=by, verb="version_created", thing=version, content=dict(fields))

@@ -48,6 +48,8 @@ FINISHED: dict[str, tuple[float, ...]] = {
 }
 # The ease that was meant: what a tester's body misses of it is felt as misfit.
 MEANT = {"bust": 6.0, "waist": 4.0, "upper_arm": 5.0, "back_length": 0.5}
+# A further length from the same pieces, and what it adds in cm.
+LONGER = ("tunic", 16.0)
 BODY_OF = {"bust": "bust", "waist": "waist", "upper_arm": "upper_arm", "back_length": "back_waist"}
 # A misfit beyond the first figure is called slight, beyond the second strong.
 FELT = {"bust": (1.2, 2.5), "waist": (1.2, 2.5), "upper_arm": (0.7, 1.8), "back_length": (0.8, 1.8)}

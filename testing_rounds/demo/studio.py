@@ -16,6 +16,7 @@ from measurements.lengths import read_length
 from measurements.models import SizeChart
 from people.actions import accept_invitation, create_studio, invite
 from people.models import Person, Role, Studio
+from releases.actions.ease import declare_ease, write_length
 from releases.actions.files import add_file
 from releases.actions.finished import write_finished
 from releases.actions.patterns import create_pattern
@@ -71,10 +72,21 @@ def make_version(studio: Studio, chart: SizeChart, by: Person) -> Version:
     version = create_version(pattern=pattern, body_chart=revision, fields=fields, copied=None, by=by)
     names = {key: str(FINISHED_MEASURES[key].name) for key in scenario.FINISHED}
     write_finished(version=version, table=_table(scenario.FINISHED, names, {}), unit="cm", by=by)
+    meant = {key: (read_length(f"{cm:g}", "cm"), None) for key, cm in scenario.MEANT.items()}
+    declare_ease(version=version, declared=meant, stretch=None, by=by)
+    _add_length(version, by)
     write_steps(version=version, steps=[ReadStep(i, text) for i, text in enumerate(scenario.STEPS, start=1)], by=by)
     for kind in FILES:
         put_file(version, kind, by)
     return version
+
+
+def _add_length(version: Version, by: Person) -> None:
+    """The one further length that the shirt is cut to."""
+    name, cm = scenario.LONGER
+    change = read_length(f"{cm:g}", "cm")
+    fields = {"name": name, "along": "length", "laps": 2, "change": change, "height": None, "lining": None}
+    write_length(version=version, of=None, change_mm=change.mm, fields=fields, by=by)
 
 
 def put_file(version: Version, kind: FileKind, by: Person, *, replaces: PatternFile | None = None) -> PatternFile:
