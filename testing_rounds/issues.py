@@ -9,7 +9,7 @@ from typing import Any
 from django.db.models import Count, OuterRef, Subquery
 from django.utils.translation import gettext as _
 
-from testing_rounds.models import Decision, DecisionKind, FitIssue, IssueState, Round, StepNote
+from testing_rounds.models import Decision, DecisionKind, FitIssue, IssueAbout, IssueState, Round, StepNote
 
 
 @dataclass(frozen=True)
@@ -116,5 +116,5 @@ def _line(row: dict[str, Any]) -> IssueLine:
 
 def issues_of(found: Round, zone: str) -> list[FitIssue]:
     """The issues of a zone with their decisions, newest decision last; in two queries."""
-    issues = FitIssue.objects.filter(round=found, zone=zone).select_related("fixed_in")
+    issues = FitIssue.objects.filter(round=found, about=IssueAbout.ZONE, zone=zone).select_related("fixed_in")
     return list(issues.prefetch_related("decisions__by").order_by("opened", "pk"))

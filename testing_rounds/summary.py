@@ -138,7 +138,9 @@ def _sheet(
 def _decided(evidence: Evidence, nameless: Nameless) -> dict[tuple[str, int], list[Decided]]:
     """{(zone, side): its decisions, the first one first}; in three queries."""
     found: dict[tuple[str, int], list[Decided]] = defaultdict(list)
-    issues = FitIssue.objects.filter(round=evidence.found, zone__in=list(evidence.zones)).select_related("fixed_in")
+    issues = FitIssue.objects.filter(round=evidence.found, about="zone", zone__in=list(evidence.zones)).select_related(
+        "fixed_in"
+    )
     for issue in issues.prefetch_related("decisions__by").order_by("opened", "pk"):
         for decision in issue.decisions.all():
             found[issue.zone, issue.direction].append(_decision(evidence, issue, decision, nameless))

@@ -4,11 +4,13 @@ from testing_rounds.models.evidence import (
     Decision,
     DecisionKind,
     FitIssue,
+    IssueAbout,
     IssueState,
     StoredReading,
     Summary,
     WeighedByHand,
     Weighing,
+    ZoneScales,
 )
 from testing_rounds.models.reports import (
     FitReport,
@@ -39,6 +41,7 @@ __all__ = [
     "FitIssue",
     "FitReport",
     "Hours",
+    "IssueAbout",
     "IssueState",
     "NoteKind",
     "Photo",
@@ -57,5 +60,6 @@ __all__ = [
     "WeighedByHand",
     "Weighing",
     "Wish",
+    "ZoneScales",
     "ZoneVerdict",
 ]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
-from people.models import Person, Referenced
+from people.models import Person, Referenced, Studio
 from releases.models import Version
 from testing_rounds.models.reports import FitReport, PhotoState
 from testing_rounds.models.rounds import Round
@@ -68,10 +68,21 @@ class DecisionKind(models.TextChoices):
     LEAVE = "leave", _("nothing: leave as is")
 
 
+class IssueAbout(models.TextChoices):
+    ZONE = "zone", _("a zone")
+    STEP = "step", _("a step of the instructions")
+    FILE = "file", _("a file")
+
+
 class FitIssue(Referenced):
-    """A zone of a round that needs, or had, a decision. `fixed_in` is the version that carries the change."""
+    """Something in a round that needs, or had, a decision. `fixed_in` is the version that carries the change.
+
+    `zone` is the key of the zone; of an issue about a step or a file it is the number of the step (direction 0) or
+    the kind of file (direction -1: it prints small, +1: large).
+    """
 
     round = models.ForeignKey(Round, on_delete=models.CASCADE, related_name="issues")
+    about = models.CharField(max_length=4, choices=IssueAbout, default=IssueAbout.ZONE)
     zone = models.CharField(max_length=60)
     direction = models.SmallIntegerField()
     sizes = models.JSONField(default=list)
@@ -80,18 +91,23 @@ class FitIssue(Referenced):
     opened = models.DateTimeField(auto_now_add=True)
 
     class Meta:
-        constraints = [models.UniqueConstraint(fields=["round", "zone", "direction"], name="one_issue_a_side")]
+        constraints = [models.UniqueConstraint(fields=["round", "about", "zone", "direction"], name="one_issue_a_side")]
 
     def __str__(self) -> str:
         return f"{self.zone} {self.direction:+}"
 
 
 class Decision(models.Model):
-    """What was decided about a fit issue, by whom, in their words."""
+    """What was decided about a fit issue, by whom, in their words.
+
+    `changes` holds the numbers that were accepted: {"measure": key of the finished chart, "source": where they come
+    from, "by_size": {label: {"mm": change, + is bigger, "typed": text}}}; of a step {"text": the words it shall have}.
+    """
 
     issue = models.ForeignKey(FitIssue, on_delete=models.CASCADE, related_name="decisions")
     kind = models.CharField(_("what is wrong"), max_length=10, choices=DecisionKind)
     words = models.TextField(_("why, in your words"))
+    changes = models.JSONField(default=dict, blank=True)
     by = models.ForeignKey(Person, null=True, on_delete=models.SET_NULL, related_name="+")
     at = models.DateTimeField(auto_now_add=True)
 
@@ -100,6 +116,20 @@ class Decision(models.Model):
 
     def __str__(self) -> str:
         return self.get_kind_display()
+
+
+class ZoneScales(Referenced):
+    """A studio's own misfit that a tester just calls slight, zone by zone; a zone that is missing has the usual one.
+
+    `scales` is {zone: {"mm": "12", "typed": "1.2 cm"}}.
+    """
+
+    studio = models.OneToOneField(Studio, on_delete=models.CASCADE, related_name="zone_scales")
+    scales = models.JSONField(default=dict, blank=True)
+    changed = models.DateTimeField(auto_now=True)
+
+    def __str__(self) -> str:
+        return f"{self.studio}: {len(self.scales)}"
 
 
 class Summary(Referenced):
