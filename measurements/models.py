@@ -179,6 +179,27 @@ class ChartEdit(models.Model):
         return f"{self.seq}. {self.kind} {self.row} {self.size}".strip()
 
 
+class BodySample(Referenced):
+    """Measurements of many bodies without names, that charts are held against.
+
+    `columns` holds a list of millimetres, as text, a measurement; None where a body was not measured there.
+    """
+
+    studio = models.ForeignKey(Studio, on_delete=models.CASCADE, related_name="body_samples")
+    name = models.CharField(_("whose bodies these are"), max_length=120)
+    source = models.CharField(_("where they come from"), max_length=300, blank=True)
+    columns = models.JSONField(default=dict)
+    bodies = models.PositiveIntegerField()
+    created = models.DateTimeField(auto_now_add=True)
+    by = models.ForeignKey(Person, null=True, on_delete=models.SET_NULL, related_name="+")
+
+    class Meta:
+        ordering = ["name"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
 class BodyRecord(Referenced):
     """A tester's measures on a day, and the day on which they go. Who it is, the place that uses it knows."""
 
