@@ -12,6 +12,7 @@ register_converter(ZoneKeyConverter, "zone")
 
 urlpatterns = [
     path("rounds/<str:ref>/", dashboard.round_overview, name="round"),
+    path("rounds/<str:ref>/size-advice/", dashboard.round_advice, name="round_advice"),
     path("rounds/<str:ref>/steps/", dashboard.round_steps, name="round_steps"),
     path("rounds/<str:ref>/zones/<zone:zone>/", evidence.round_zone, name="round_zone"),
     path("rounds/<str:ref>/zones/<zone:zone>/decide/", decisions.decide, name="decide"),

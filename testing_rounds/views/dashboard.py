@@ -24,6 +24,7 @@ from testing_rounds.evidence import weigh
 from testing_rounds.evidence_filter import Links, another_round, choices, shown_of
 from testing_rounds.issues import Beside, beside
 from testing_rounds.kept_parts import KeptParts
+from testing_rounds.lesson_page import lesson_page
 from testing_rounds.models import Round, RoundState
 from testing_rounds.overview import overview
 from testing_rounds.overview_lists import people_stamp, with_people
@@ -111,3 +112,11 @@ def round_steps(request: HttpRequest, ref: str) -> HttpResponse:
     """What testers noted at each step of the instructions."""
     found = round_for(request, ref)
     return render(request, "testing_rounds/round_steps.html", {**round_frame(found), "page": steps_page(found)})
+
+
+@require_safe
+def round_advice(request: HttpRequest, ref: str) -> HttpResponse:
+    """Which side of a size boundary was happier, with the reports behind it. It changes no rule."""
+    found = round_for(request, ref)
+    page = lesson_page(weigh(found))
+    return render(request, "testing_rounds/round_advice.html", {**round_frame(found), "page": page})

@@ -97,10 +97,15 @@ MEASUREMENTS = {
     "chart_check": Rule(get=may(EDITORS, 302), post=may(EDITORS)),
     "chart": page(STUDIO),
     "chart_edit": form(EDITORS, data={"opened": "1"}),
+    "chart_grid": form(EDITORS),
+    "chart_cells": button(EDITORS, 200, data={"edit": "{}"}),
+    "chart_since": page(EDITORS),
     "chart_history": page(STUDIO),
     "chart_revision": page(STUDIO),
     "chart_csv": page(STUDIO),
     "chart_xlsx": page(STUDIO),
+    "chart_served": form(EDITORS, 422, read=STUDIO),
+    "body_sample_remove": button(EDITORS),
 }
 RELEASES = {
     "studio": page(STUDIO),
@@ -135,6 +140,7 @@ PLANNING = {
 EVIDENCE = {
     "round": page(STUDIO),
     "round_steps": page(STUDIO),
+    "round_advice": page(STUDIO),
     "round_zone": page(STUDIO),
     "round_cell": page(STUDIO),
     "round_size": page(STUDIO),
