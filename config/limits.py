@@ -8,6 +8,8 @@ CHART_ROWS = 200
 # A chart is edited a few times a year: one page of its history holds years; each entry lists a row's worth of cells.
 CHART_HISTORY_PAGE = 20
 CHART_HISTORY_CELLS = 12
+# Two people at one chart see each other's cells within the time that it takes to type the next few.
+CHART_POLL_SECONDS = 3
 # Layered large-format files of a full range stay under 200 MB (common practice, no source).
 PATTERN_FILE_BYTES = 200_000_000
 # A home-printed file of a full range has some 60 pages, a booklet some 40; a book has not 2,000.
@@ -15,6 +17,8 @@ PATTERN_FILE_PAGES = 2_000
 # Reading the facts of the largest file takes under a second and 100 MB: what needs more is not a pattern.
 PDF_READER_SECONDS = 20
 PDF_READER_BYTES = 1_000_000_000
+# Following every line of two files of 60 crowded pages takes 20 s of one core; three times as much is no pattern.
+PDF_LOOK_SECONDS = 60
 # Every printing of a file stays in the history; a version that needs more files than this is several patterns.
 FILES_PER_VERSION = 60
 # The longest instructions (a tailored coat) have some 120 steps and fill 40 pages.
@@ -72,3 +76,15 @@ APPLICATIONS_PER_ADDRESS = 5
 TESTERS_A_SIZE = 12
 # Nobody has finished more rounds than this; a longer number is a slip.
 ROUNDS_BEFORE = 200
+# The longest cutting list (a lined coat) has some 40 lines; opened out, its pieces and their pairs are 150 boxes.
+LAY_BOXES = 300
+# A cutting list as a file is a few kilobytes; a megabyte is no list.
+LAY_FILE_BYTES = 1_000_000
+# The words of the longest booklet are some 100 kB; a whole book of sewing is under a megabyte.
+BOOKLET_TEXT_BYTES = 2_000_000
+# National surveys of body measurements hold some thousands of women.
+BODY_SAMPLE_BODIES = 5_000
+# So many bodies with the forty measurements that a standard lists.
+BODY_SAMPLE_CELLS = 200_000
+# A studio compares its range with a handful of samples.
+BODY_SAMPLES = 20

@@ -1,0 +1,1 @@
+"""What a booklet's words get wrong, against themselves and against the facts of the version."""

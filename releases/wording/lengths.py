@@ -1,0 +1,191 @@
+"""Lengths in the text that the version declares otherwise: seam allowance, notch, hem, zip, lining, any named one."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+
+from measurements.allowance_pairs import PairTable, same_allowance
+from measurements.length_display import inch_parts, plain
+from measurements.printed_pairs import read_text
+from measurements.sentences import gettext_noop, sentence
+from releases.wording.booklet import Block, Booklet, Sentence
+from releases.wording.facts import Facts
+from releases.wording.found import Found, Kind
+
+_CM = Decimal(10)
+_KINDS: dict[str, Kind] = {
+    "seam allowance": "allowance", "notch": "notch", "hem": "hem", "zip": "zip", "lining offset": "lining",
+}  # fmt: skip
+_WORDS = {
+    "seam allowance": r"(?:seam[- ]allowances?|seams?|allowances?|SAs?)",
+    "notch": r"notch(?:es)?",
+    "hem": r"hems?(?:[- ]allowances?)?",
+    "zip": r"zip(?:s|pers?|[- ]fasteners?)?",
+}
+# What may stand between a length and the thing it belongs to: "is", "of", an adjective; but not "from" or "inside".
+_LINKS = (
+    r"(?:\s*(?:[:=\u2013(]|\b(?:is|are|of|with|a|an|the|to|by|measures?|be|should|included|including|includes?|use|using"
+    r"|taking|take|leaving|allow|allowing|about|long|deep|wide)\b)\s*)*"
+)
+_FILLER = (
+    r"(?:\s*-?\s*(?!(?:from|inside|outside|into?|at|above|below|beyond|past|for|and|or|along|off|on|to|before|after|apart"
+    r"|away|between|wider|narrower|longer|shorter)\b)[a-z-]+\b){0,2}"
+)
+_CUT_BACK = re.compile(r"\b(?:trim|trimmed|grade|clip|reduce|layer|cut (?:back|down|away)|narrow)\b", re.IGNORECASE)
+_TURNED_TWICE = re.compile(r"\b(?:twice|again|once more)\b", re.IGNORECASE)
+_OTHER_HEMS = re.compile(
+    r"\b(?:sleeve|lining|pocket|cuff|facing|neck|frill|ruffle|flounce|rolled|double|narrow)s?\b", re.IGNORECASE
+)
+_SAME_LENGTH = re.compile(r"\bsame length\b", re.IGNORECASE)
+_SHORTER = re.compile(r"^\W*shorter\b", re.IGNORECASE)
+
+
+@dataclass(frozen=True)
+class _Printed:
+    """A length as printed, in one unit or two, with its place in the sentence."""
+
+    text: str
+    start: int
+    end: int
+    halves: tuple[Decimal, ...]
+
+
+@dataclass(frozen=True)
+class Declared:
+    """A printed length that the facts speak of: where it stands and what it ought to be."""
+
+    block: Block
+    start: int
+    text: str
+    name: str
+    mm: Decimal
+    agrees: bool
+    contradicts_itself: bool
+
+
+def declared_lengths(booklet: Booklet, facts: Facts) -> Iterator[Declared]:
+    """Every printed length that has a declared one to be held against."""
+    for block in booklet.blocks:
+        for part in block.sentences:
+            for printed in _printed(part.text):
+                name = _subject(part, printed, facts)
+                if name:
+                    yield _held(block, part, printed, name, facts.lengths[name])
+
+
+def _held(block: Block, part: Sentence, printed: _Printed, name: str, mm: Decimal) -> Declared:
+    metric, *inches = printed.halves
+    agreeing = [_near(metric, mm), *(same_allowance(mm, half) for half in inches)]
+    apart = len(printed.halves) > 1 and not same_allowance(*printed.halves)
+    return Declared(
+        block, part.start + printed.start, printed.text, name, mm, any(agreeing) if apart else all(agreeing), apart
+    )
+
+
+def _near(half: Decimal, mm: Decimal) -> bool:
+    """A length is told apart finer than the halves of a pair: a 4 mm notch is not a 3 mm one, but 6.35 is 6."""
+    return abs(half - mm) < max(Decimal("0.9"), min(mm, half) / 25)
+
+
+def check_declared(found: list[Declared], booklet: Booklet, facts: Facts) -> Iterator[Found]:
+    """What disagrees with a declared length, and a lining said to be as long as the shell where it is shorter."""
+    for one in found:
+        if not one.agrees:
+            said = gettext_noop("%(printed)s is printed, but the version declares %(declared)s for %(name)s.")
+            wanted = shown(one.mm)
+            says = sentence("declared", said, printed=one.text, declared=wanted, name=_named(one.name))
+            line = one.block.line(one.start)
+            yield Found(_kind(one.name), one.block.step, line, one.text, says, wanted)
+    yield from _linings(booklet, facts)
+    yield from _zip_and_opening(facts)
+
+
+def shown(mm: Decimal) -> str:
+    """A declared length in both units: the table's pair, millimetres below a centimetre."""
+    pair = PairTable().of(mm)
+    if pair or mm >= _CM:
+        return PairTable().text(mm)
+    return f"{plain(mm)} mm ({inch_parts(mm, 16)} in)"
+
+
+def _named(name: str) -> str:
+    return {
+        "notch": "notches",
+        "lining offset": "the lining, shorter than the shell",
+        "zip": "the zip",
+        "hem": "the hem",
+    }.get(name, f"the {name}")
+
+
+def _kind(name: str) -> Kind:
+    head = next((known for known in _KINDS if known.split()[-1] in name.split()), None)
+    return _KINDS[head] if head else "length"
+
+
+def _printed(text: str) -> Iterator[_Printed]:
+    pairs, alone = read_text(text)
+    for pair in pairs:
+        start, end = min(pair.metric.start, pair.inch.start), max(pair.metric.end, pair.inch.end)
+        end += text[end : end + 1] in {")", "]"}
+        yield _Printed(text[start:end], start, end, (pair.metric_mm, pair.inch_mm))
+    for length in alone:
+        yield _Printed(length.text, length.start, length.end, (length.length_mm,))
+
+
+def _subject(part: Sentence, printed: _Printed, facts: Facts) -> str | None:
+    """The name in the facts of the thing this length belongs to."""
+    before, after = part.text[: printed.start], part.text[printed.end :]
+    if "lining offset" in facts.lengths and "lining" in before.lower() and _SHORTER.match(after):
+        return "lining offset"
+    for name in sorted(facts.lengths, key=lambda one: -len(one.split())):
+        word = _pattern(name)
+        if re.match(rf"{_FILLER}\s*-?\s*{word}\b", after, re.IGNORECASE) or re.search(
+            rf"\b{word}{_LINKS}$", before, re.IGNORECASE
+        ):
+            return None if _excused(name, part.text, before, facts) else name
+    if "zip" not in facts.lengths and "opening" in facts.lengths and re.match(rf"{_FILLER}\s*{_WORDS['zip']}\b", after):
+        return "opening"
+    return None
+
+
+def _pattern(name: str) -> str:
+    if name in _WORDS:
+        return _WORDS[name]
+    *rest, last = (re.escape(word) for word in name.split())
+    if last == "seam":
+        last = r"seams?(?:[- ]allowances?)?"
+    return r"[\s-]+".join([*rest, f"{last}(?:e?s)?"])
+
+
+def _excused(name: str, text: str, before: str, facts: Facts) -> bool:
+    """A length that only seems to be the declared one: cut back to, turned twice, or of another hem or seam."""
+    if name not in {"seam allowance", "hem"}:
+        return False
+    if _CUT_BACK.search(before):
+        return True
+    return name == "hem" and bool(_TURNED_TWICE.search(text) or _OTHER_HEMS.search(text))
+
+
+def _linings(booklet: Booklet, facts: Facts) -> Iterator[Found]:
+    offset = facts.lengths.get("lining offset")
+    if not offset:
+        return
+    for block in booklet.blocks:
+        for part in block.sentences:
+            match = _SAME_LENGTH.search(part.text)
+            if match and "lining" in part.text.lower():
+                said = gettext_noop("The lining is declared %(offset)s shorter than the shell, not of the same length.")
+                says = sentence("lining_same", said, offset=shown(offset))
+                line = block.line(part.start + match.start())
+                yield Found("lining", block.step, line, match[0], says, f"{shown(offset)} shorter")
+
+
+def _zip_and_opening(facts: Facts) -> Iterator[Found]:
+    zip_mm, opening = facts.lengths.get("zip"), facts.lengths.get("opening")
+    if zip_mm is not None and opening is not None and zip_mm < opening - 10:
+        said = gettext_noop("The zip of the notions (%(zip)s) is shorter than its opening (%(opening)s).")
+        says = sentence("zip_short", said, zip=shown(zip_mm), opening=shown(opening))
+        yield Found("zip", None, None, shown(zip_mm), says)

@@ -1,0 +1,162 @@
+"""Words: abbreviations nobody explains, two dialects in one booklet, words about the body, notions and tools."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from measurements.sentences import gettext_noop, sentence
+from releases.wording.booklet import Block, Booklet
+from releases.wording.facts import Facts, NotionFact
+from releases.wording.found import Found, Kind
+
+_ABBREVIATIONS = {
+    "RS": "right side", "WS": "wrong side", "CF": "centre front", "CB": "centre back", "SA": "seam allowance",
+    "RST": "right sides together", "WST": "wrong sides together", "RSF": "right side facing",
+    "FOE": "fold-over elastic",
+    "HPS": "high point of the shoulder", "SS": "side seam", "RSO": "right side out",
+}  # fmt: skip
+# Each pair: the word in British sewing, the word in American sewing, and how each is found. "Muslin" is a fabric too,
+# and to tack is also to hold with a few stitches, so these are told by their company.
+_DIALECT = (
+    ("tack", "baste", r"\btack(?:s|ed|ing)?\b(?!\s+down)", r"\bbast(?:e|es|ed|ing)\b"),
+    ("toile", "muslin", r"\btoiles?\b", r"\b(?:a|the|your|test|first)\s+muslins?\b(?!\s+(?:fabric|cloth|lining))"),
+    ("zip", "zipper", r"\bzips?\b", r"\bzippers?\b"),
+    ("press stud", "snap", r"\bpress[- ]studs?\b", r"\bsnaps?\b"),
+    ("trousers", "pants", r"\btrousers\b", r"\bpants\b"),
+)
+_PERSON = re.compile(
+    r"\b(?:un)?flatter(?:s|ing)?\b|\b(?:figure |body )?flaws?\b|\bproblem (?:area|zone|figure)s?\b|\bslimming\b"
+    r"|\b(?:your|her) (?:bulges|lumps|fat)\b",
+    re.IGNORECASE,
+)
+_NOTIONS = (
+    "zip", "button", "elastic", "press stud", "snap", "hook and eye", "eyelet", "ribbon", "piping", "cord", "toggle",
+    "buckle", "boning", "interfacing", "bias binding", "bias tape", "twill tape", "shoulder pad", "drawstring",
+)  # fmt: skip
+_TOOLS = (
+    "rotary cutter", "seam ripper", "point turner", "twin needle", "walking foot", "bodkin", "overlocker", "serger",
+    "pinking shears", "tailor's ham", "tube turner", "loop turner",
+)  # fmt: skip
+_ALWAYS_USED = frozenset({"thread", "sewing thread", "fabric", "needle", "needles", "pins"})
+_LENGTH_OR_COUNT = re.compile(
+    r"[\d\u00bc-\u00be\u2150-\u215e.,/\u00d7]+\s*(?:mm|cm|m|in|\"|x)?\b|\([^)]*\)", re.IGNORECASE
+)
+
+
+def check_abbreviations(booklet: Booklet, facts: Facts) -> Iterator[Found]:
+    """Each abbreviation at its first place, unless the booklet or the facts explain it anywhere."""
+    text = booklet.text
+    for short, long in _ABBREVIATIONS.items():
+        if short in facts.abbreviations or not re.search(rf"\b{short}\b", text) or _explained(short, long, text):
+            continue
+        block, at = _first(booklet, rf"\b{short}\b")
+        says = sentence("unexplained", gettext_noop("%(short)s is explained nowhere."), short=short)
+        yield Found("abbreviation", block.step, block.line(at), short, says, f"{long} ({short})")
+
+
+def _explained(short: str, long: str, text: str) -> bool:
+    words = long.replace("centre", "cent(?:re|er)").replace(" ", r"[\s-]+").replace("sides", "sides?")
+    near = rf"{words}\W{{0,4}}\b{short}\b|\b{short}\b\s*(?:[=:(\u2013\u2014-]|means|stands for|is)\s*(?:the\s+)?{words}"
+    return re.search(near, text, re.IGNORECASE) is not None
+
+
+def check_dialect(booklet: Booklet, facts: Facts) -> Iterator[Found]:
+    """A word of the other dialect; without a declared one, the rarer of two words for one thing."""
+    for british, american, uk, us in _DIALECT:
+        found_uk, found_us = _count(booklet, uk), _count(booklet, us)
+        if facts.dialect:
+            wrong = us if facts.dialect == "uk" else uk
+        elif found_uk and found_us:
+            wrong = us if found_us <= found_uk else uk
+        else:
+            continue
+        if not _count(booklet, wrong):
+            continue
+        block, at = _first(booklet, wrong)
+        word = re.compile(wrong, re.IGNORECASE).search(block.text, at)
+        right = british if wrong == us else american
+        said = gettext_noop("The booklet says %(right)s elsewhere, or is declared to; one word for one thing.")
+        says = sentence("dialect", said, right=right)
+        yield Found("dialect", block.step, block.line(at), word[0] if word else "", says, right)
+
+
+def check_person(booklet: Booklet) -> Iterator[Found]:
+    """Words that judge the body: a booklet speaks of the garment."""
+    for block in booklet.blocks:
+        for match in _PERSON.finditer(block.text):
+            says = sentence("person", gettext_noop("Describe the garment, not the person."))
+            yield Found("person", block.step, block.line(match.start()), match[0], says)
+
+
+def check_notions(booklet: Booklet, facts: Facts) -> Iterator[Found]:
+    """Notions and tools both ways: used and not listed, listed and never used."""
+    materials = " ".join(facts.materials).lower()
+    for kind, listed, nouns in (("notion", facts.notions, _NOTIONS), ("tool", facts.tools, _TOOLS)):
+        if listed is None:
+            continue
+        names = " | ".join(one.name.lower() for one in listed) + " | " + materials
+        yield from _not_listed(booklet, "notion" if kind == "notion" else "tool", nouns, names)
+        yield from _not_used(booklet, "notion" if kind == "notion" else "tool", listed)
+
+
+def _not_listed(booklet: Booklet, kind: Kind, nouns: tuple[str, ...], names: str) -> Iterator[Found]:
+    for noun in nouns:
+        pattern = _noun(noun)
+        if re.search(pattern, names, re.IGNORECASE) or _covered(noun, names) or not _count(booklet, pattern):
+            continue
+        block, at = _first(booklet, pattern)
+        match = re.compile(pattern, re.IGNORECASE).search(block.text, at)
+        said = gettext_noop("%(name)s is used here and not in the list of what is needed.")
+        text = match[0] if match else noun
+        says = sentence("not_listed", said, name=text[:1].upper() + text[1:])
+        yield Found(kind, block.step, block.line(at), text, says)
+
+
+def _covered(noun: str, names: str) -> bool:
+    """A tape is a binding, a drawstring is a cord."""
+    same = ({"bias binding", "bias tape"}, {"cord", "drawstring"}, {"press stud", "snap"}, {"overlocker", "serger"})
+    return any(noun in group and any(re.search(_noun(one), names) for one in group) for group in same)
+
+
+def _noun(noun: str) -> str:
+    if noun == "zip":
+        return r"\bzip(?:s|pers?|[- ]fasteners?)?\b"
+    if noun == "button":
+        return r"\bbuttons?\b(?!\s*(?:hole|loop|band|stand|placket))"
+    if noun == "hook and eye":
+        return r"\bhooks?(?:\s+and\s+|[- ])eyes?\b"
+    words = "[ -]".join(re.escape(word) for word in noun.split())
+    return rf"\b{words}s?\b"
+
+
+def _not_used(booklet: Booklet, kind: Kind, listed: tuple[NotionFact, ...]) -> Iterator[Found]:
+    """A text without steps is a list or an excerpt, in which nothing needs to be used."""
+    text = " ".join(block.text for block in booklet.steps)
+    if not text:
+        return
+    for one in listed:
+        name = " ".join(_LENGTH_OR_COUNT.sub(" ", one.name).split()).lower()
+        if one.optional or not name or name in _ALWAYS_USED or "thread" in name:
+            continue
+        head = name.split(",")[0].split(" for ")[0].strip()
+        last = head.split()[-1]
+        stem = last.removesuffix("s")
+        pattern = _noun("zip") if stem in {"zip", "zipper"} else rf"\b{re.escape(stem)}"
+        if not re.search(pattern, text, re.IGNORECASE):
+            said = gettext_noop("%(name)s is listed, and no step uses it.")
+            says = sentence("not_used", said, name=one.name[:1].upper() + one.name[1:])
+            yield Found(kind, None, None, one.name, says)
+
+
+def _count(booklet: Booklet, pattern: str) -> int:
+    return len(re.findall(pattern, booklet.text, re.IGNORECASE))
+
+
+def _first(booklet: Booklet, pattern: str) -> tuple[Block, int]:
+    """The first place of words that are known to be there."""
+    for block in booklet.blocks:
+        match = re.search(pattern, block.text, 0 if pattern.isupper() else re.IGNORECASE)
+        if match:
+            return block, match.start()
+    return booklet.blocks[0], 0
