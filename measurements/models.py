@@ -120,6 +120,35 @@ class ChartValue(models.Model):
         return self.typed
 
 
+class SilencedFinding(Referenced):
+    """A finding of the grade check that somebody looked at and means to keep, with the reason. Lifting keeps the row.
+
+    `mark` tells the finding from every other of the chart: its measurement, kind and sizes.
+    """
+
+    chart = models.ForeignKey(SizeChart, on_delete=models.CASCADE, related_name="silenced")
+    mark = models.CharField(max_length=64)
+    measure = models.CharField(max_length=60)
+    kind = models.CharField(max_length=10)
+    sizes = models.JSONField(default=list)
+    reason = models.TextField(_("reason"))
+    by = models.ForeignKey(Person, null=True, on_delete=models.SET_NULL, related_name="+")
+    at = models.DateTimeField(auto_now_add=True)
+    lifted = models.DateTimeField(null=True, blank=True)
+    lifted_by = models.ForeignKey(Person, null=True, blank=True, on_delete=models.SET_NULL, related_name="+")
+
+    class Meta:
+        ordering = ["-at", "-id"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["chart", "mark"], condition=models.Q(lifted__isnull=True), name="one_silence_a_finding"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.kind}, {self.measure}"
+
+
 class WorkingCopy(Referenced):
     """A chart while it is being edited, shared by all who edit it: its next revision before it is saved.
 

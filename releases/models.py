@@ -75,6 +75,8 @@ class Version(Referenced):
     what_changed = models.TextField(_("what changed"), blank=True)
     test_square_mm = LengthField(_("test square"), null=True, blank=True)
     test_square_typed = models.CharField(max_length=40, blank=True)
+    # What the grade check is told beside the charts: seam pairs, gathers, the opening, the base as sewn.
+    grade_facts = models.JSONField(default=dict, blank=True)
     created = models.DateTimeField(auto_now_add=True)
 
     class Meta:
