@@ -80,7 +80,7 @@ def read_chart_rows(
         padded = [*cells, *[""] * len(sizes)][: len(sizes)]
         layout_rows.append(LayoutRow(name, stated, tuple(tidy(cell, limits.most_characters) for cell in padded)))
     labels = tuple(tidy(size, limits.most_characters) for size in sizes)
-    return _draft(Layout(labels, tuple(layout_rows)), unit, catalogue, limits)
+    return _draft(Layout(labels, tuple(layout_rows)), unit, catalogue, limits, every_row=True)
 
 
 def turn_sizes(draft: ChartDraft, *, catalogue: Catalogue = BODY_MEASURES, limits: ChartLimits = LIMITS) -> ChartDraft:
@@ -117,13 +117,20 @@ def _conflict(chosen: Unit | None, stated: Unit | None) -> tuple[Sentence, ...]:
 
 
 def _draft(
-    layout: Layout, unit: Unit, catalogue: Catalogue, limits: ChartLimits, *, guessed: bool = False
+    layout: Layout,
+    unit: Unit,
+    catalogue: Catalogue,
+    limits: ChartLimits,
+    *,
+    guessed: bool = False,
+    every_row: bool = False,
 ) -> ChartDraft:
     if len(layout.sizes) > limits.most_sizes or len(layout.rows) > limits.most_rows:
         said = gettext_noop("A chart has at most %(sizes)s sizes and %(rows)s measurements. Copy the chart alone.")
         return _refused(sentence("too_large", said, sizes=limits.most_sizes, rows=limits.most_rows), unit)
     twice = _read_rows(layout, unit, catalogue)
-    repeats = second_unit_rows(twice, unit)
+    # A row that stands in a grid under somebody's hands is not taken out of it.
+    repeats = {} if every_row else second_unit_rows(twice, unit)
     read, places = kept_rows(twice, repeats), kept_rows(layout.rows, repeats)
     turned = sizes_turned(read)
     return ChartDraft(

@@ -157,6 +157,14 @@ class EditChartForm(ChartForm):
     )
 
 
+class SaveCopyForm(EditChartForm):
+    """The same where the base size is set in the grid."""
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        del self.fields["base"]
+
+
 def refusal_of(draft: ChartDraft) -> str:
     return in_words(draft.refusal) if draft.refusal else ""
 

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from measurements.views import advice, charts, editing, making
+from measurements.views import advice, charts, editing, making, working
 
 urlpatterns = [
     path("studios/<str:ref>/charts/", charts.listing, name="charts"),

@@ -25,6 +25,7 @@ from measurements.finished_measures import FINISHED_MEASURES
 from measurements.length_display import LengthStyle
 from measurements.measures import Catalogue
 from measurements.models import ChartAbout, ChartRevision, SizeChart
+from measurements.working_store import edit_count
 from people.access import studio_for
 
 
@@ -91,6 +92,7 @@ def _chart_page(request: HttpRequest, chart: SizeChart, found: ChartRevision, *,
         **chart_context(chart),
         "revision": found,
         "is_latest": is_latest,
+        "edits_open": edit_count(chart) if is_latest else 0,
         "table": entry.table,
         "changed": entry.changed,
         "rows": rows,

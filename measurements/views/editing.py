@@ -20,6 +20,7 @@ from measurements.forms import EditChartForm, chart_limits, unit_of
 from measurements.models import ChartRevision, SizeChart
 from measurements.views.charts import catalogue_of, chart_context
 from measurements.views.making import may_save, unused_measures
+from measurements.working_store import edit_count
 from people.access import EDITORS, signed_in
 
 
@@ -68,12 +69,12 @@ def _save(
     described = describe_chart(
         chart=chart, by=by, name=said["name"], cm_step=said["cm_step"], inch_parts=said["inch_parts"]
     )
-    _say(request, saved, described)
+    say_saved(request, saved, described)
     return redirect("chart", chart.ref)
 
 
-def _say(request: HttpRequest, saved: ChartSaved, described: bool) -> None:
-    if saved.revision is None:
+def say_saved(request: HttpRequest, saved: ChartSaved | None, described: bool) -> None:
+    if saved is None or saved.revision is None:
         sentence = _("Saved.") if described else _("Nothing had changed, so nothing was saved.")
     elif saved.together_with is None:
         sentence = _("Saved as revision %(number)s.") % {"number": saved.revision.number}
@@ -130,5 +131,6 @@ def _page(
         "form": form or EditChartForm(initial=initial, sizes=desk.grid.sizes),
         "tried": form is not None,
         "measures": unused_measures(desk),
+        "edits_open": edit_count(chart),
     }
     return render(request, "measurements/chart_edit.html", context)
