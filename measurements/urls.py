@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from measurements.views import advice, charts, editing, making, working
+from measurements.views import advice, charts, editing, making, served, working
 
 urlpatterns = [
     path("studios/<str:ref>/charts/", charts.listing, name="charts"),
@@ -18,4 +18,6 @@ urlpatterns = [
     path("charts/<str:ref>/<int:number>/", charts.revision, name="chart_revision"),
     path("charts/<str:ref>/<int:number>/<str:unit>.csv", charts.download, name="chart_csv"),
     path("charts/<str:ref>/<int:number>/chart.xlsx", charts.workbook, name="chart_xlsx"),
+    path("charts/<str:ref>/served/", served.served, name="chart_served"),
+    path("samples/<str:ref>/remove/", served.sample_remove, name="body_sample_remove"),
 ]

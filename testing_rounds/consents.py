@@ -14,7 +14,9 @@ from people.models import Consent, ConsentKind
 from testing_rounds.models import Place
 
 # Counted up with any change to the words below: a consent keeps the number of the words that were shown.
-WORDING = "1"
+WORDING = "2"
+# Words, here and in the call, that name the counting over size charts: older ones do not allow it.
+COUNTED_WORDINGS = frozenset({"2", "call-2"})
 
 
 @dataclass(frozen=True)
@@ -31,7 +33,10 @@ WORDS: tuple[ConsentWords, ...] = (
     ConsentWords(
         ConsentKind.MEASUREMENTS,
         _("My measurements, for this round"),
-        _("The studio may use them to advise a size and to tell whether the draft or the size explains a misfit."),
+        _(
+            "The studio may use them to advise a size, to tell whether the draft or the size explains a misfit, and,"
+            " without your name and among at least 20 bodies, to see whom its size charts serve."
+        ),
         _("Without this no measurements are asked. Your report counts, but a misfit cannot be explained by size."),
     ),
     ConsentWords(

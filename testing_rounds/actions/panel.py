@@ -32,7 +32,7 @@ from testing_rounds.models import Place, PlaceState, Round, RoundState
 from testing_rounds.place_advice import advise_place
 
 # The words of the call's own question; counted up with any change to them, as consents.WORDING is.
-CALL_WORDING = "call-1"
+CALL_WORDING = "call-2"
 # Signs the address at which an application is taken back; it goes only to the mail address of the application.
 SIGNER = Signer(salt="application")
 ABOUT = ("name", "units", "wanted_size", "experience", "paper", "rounds_before", "note")

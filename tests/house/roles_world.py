@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from decimal import Decimal
 from io import BytesIO
 from typing import Any
 
@@ -18,6 +19,7 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from django.utils import timezone
 from PIL import Image
 
+from measurements.sample_actions import keep_sample
 from people.actions import invite
 from people.demo_links import demo_link
 from people.models import Invitation, Person
@@ -127,6 +129,7 @@ def _people(world: World) -> None:
 def _releases(world: World) -> Any:
     studio = world.cast.studio
     chart = make_chart(studio)
+    sample = keep_sample(studio=studio, name="Customers", source="", columns={"bust": [Decimal(900)]}, by=world.cast.owner)
     version = make_version(studio)
     draft = version.pattern.versions.create(
         number="1.0", state=VersionState.DRAFT, body_chart=version.body_chart, sizes=version.sizes, base_size="12"
@@ -135,6 +138,7 @@ def _releases(world: World) -> Any:
     MadeTables.objects.create(version=version, paper="a4", content="x", state=MadeState.WAITING)
     world.named |= {
         "charts/ref": chart.ref,
+        "samples/ref": sample.ref,
         "number": "1",
         "unit": "cm",
         "patterns/ref": version.pattern.ref,

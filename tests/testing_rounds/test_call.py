@@ -149,7 +149,7 @@ def test_an_application_becomes_a_place_with_its_measurements_until_a_promised_d
     until = timezone.now().date() + timedelta(days=settings.BODY_RETENTION_DAYS)
     assert place.body.keep_until == until
     consent = Consent.objects.get()
-    assert (consent.subject, consent.kind, consent.wording) == (place.ref, "measurements", "call-1")
+    assert (consent.subject, consent.kind, consent.wording) == (place.ref, "measurements", "call-2")
 
 
 def test_the_size_is_advised_at_once_with_its_reason(found, send):
