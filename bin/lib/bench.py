@@ -18,13 +18,15 @@ def main(arguments: list[str]) -> int:
     from django.core.management import call_command
 
     call_command("migrate", verbosity=0)
+    from lib.bench_advice import advice
     from lib.bench_figures import Figure, table
     from lib.bench_pages import growth, pages, queries, sizes
     from lib.bench_papers import papers, reading
     from lib.bench_photos import photos
     from lib.bench_processes import processes
 
-    parts = {part.__name__: part for part in (pages, queries, growth, sizes, photos, papers, reading, processes)}
+    known = (pages, queries, growth, sizes, photos, papers, reading, advice, processes)
+    parts = {part.__name__: part for part in known}
     figures: list[Figure] = []
     for name in names:
         began = time.monotonic()

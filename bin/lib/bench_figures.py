@@ -16,6 +16,7 @@ NAMES = {
     "photos": "CPU and memory of preparing a photo, over the bare library; an upload's answer",
     "papers": "CPU of a PDF, over the bare library on the same page",
     "reading": "weighing whole rounds",
+    "advice": "size advice for many bodies",
     "processes": "memory of the web process and of the worker",
 }
 
