@@ -168,6 +168,8 @@ class PatternFile(Referenced):
     size_bytes = models.PositiveBigIntegerField()
     pages = models.PositiveIntegerField(null=True, blank=True)
     page_mm = models.JSONField(default=list, blank=True)
+    # What a worker found in it (releases.pdf.inspection), or {"refused": why}; nothing until it was looked at.
+    found = models.JSONField(null=True, blank=True)
     replaced_at = models.DateTimeField(null=True, blank=True)
     added = models.DateTimeField(auto_now_add=True)
     by = models.ForeignKey(Person, null=True, on_delete=models.SET_NULL, related_name="+")
@@ -327,3 +329,55 @@ class FabricRequirement(Referenced):
 
     def __str__(self) -> str:
         return f"{self.material} {self.size}"
+
+
+class FileComparison(Referenced):
+    """What differs between two contents of a studio: made once by a worker, whatever versions hold them.
+
+    `result` is releases.pdf.compare.Comparison as a dict; `pictures` names each drawn page with its stored content.
+    """
+
+    studio = models.ForeignKey(Studio, on_delete=models.CASCADE, related_name="file_comparisons")
+    old_digest = models.CharField(max_length=64)
+    new_digest = models.CharField(max_length=64)
+    method = models.PositiveSmallIntegerField()
+    state = models.CharField(max_length=8, choices=MadeState, default=MadeState.WAITING)
+    pages_done = models.PositiveIntegerField(default=0)
+    pages_all = models.PositiveIntegerField(default=0)
+    result = models.JSONField(null=True, blank=True)
+    pictures = models.JSONField(default=dict, blank=True)
+    asked = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["studio", "old_digest", "new_digest", "method"], name="one_comparison_of_two_contents"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.old_digest[:8]}, {self.new_digest[:8]}"
+
+
+class ArrivingFile(Referenced):
+    """A file that comes in parts over a line that may drop; the parts lie in the store until all are there.
+
+    `mark` tells the same file again after the page was opened anew: its name, length and time of change.
+    """
+
+    version = models.ForeignKey(Version, on_delete=models.CASCADE, related_name="arriving")
+    by = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="+")
+    kind = models.CharField(max_length=10, choices=FileKind)
+    name = models.CharField(max_length=160)
+    mark = models.CharField(max_length=64)
+    replaces = models.ForeignKey(PatternFile, null=True, on_delete=models.SET_NULL, related_name="+")
+    size_bytes = models.PositiveBigIntegerField()
+    received = models.PositiveBigIntegerField(default=0)
+    parts = models.JSONField(default=list, blank=True)
+    begun = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["version", "by", "mark"], name="one_arrival_a_file")]
+
+    def __str__(self) -> str:
+        return self.name
