@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from itertools import pairwise
@@ -13,11 +13,21 @@ from measurements.measures import Catalogue, Measure
 
 
 @dataclass(frozen=True)
+class Found:
+    """The number and kind of the finding that names a cell, or the step up to a size (`on_step`)."""
+
+    n: int
+    kind: str
+    on_step: bool = False
+
+
+@dataclass(frozen=True)
 class PageCell:
-    """One length; `changed` where this revision changed it."""
+    """One length; `changed` where this revision changed it, `found` the finding of the grade check that names it."""
 
     mm: Decimal | None
     changed: bool = False
+    found: Found | None = None
 
 
 @dataclass(frozen=True)
@@ -26,6 +36,7 @@ class PageStep:
 
     mm: Decimal | None
     is_break: bool = False
+    found: Found | None = None
 
 
 @dataclass(frozen=True)
@@ -37,7 +48,12 @@ class PageRow:
     measure: Measure | None
 
 
-def page_rows(table: ChartTable, catalogue: Catalogue, changed: ChartChanges | None = None) -> tuple[PageRow, ...]:
+Places = Mapping[tuple[str, str], Found]
+
+
+def page_rows(
+    table: ChartTable, catalogue: Catalogue, changed: ChartChanges | None = None, found: Places | None = None
+) -> tuple[PageRow, ...]:
     known = {measure.key: measure for measure in catalogue}
     places = {(cell.key, cell.size) for cell in changed.cells} if changed else set()
     return tuple(
@@ -45,16 +61,22 @@ def page_rows(table: ChartTable, catalogue: Catalogue, changed: ChartChanges | N
             key=line.key,
             label=line.label,
             cells=tuple(
-                PageCell(mm, (line.key, size) in places) for size, mm in zip(table.sizes, line.mm, strict=True)
+                PageCell(mm, (line.key, size) in places, _at(found, line.key, size, step=False))
+                for size, mm in zip(table.sizes, line.mm, strict=True)
             ),
-            steps=tuple(_steps(table.sizes, line)),
+            steps=tuple(_steps(table.sizes, line, found)),
             measure=known.get(line.key),
         )
         for line in table.lines
     )
 
 
-def _steps(sizes: Iterable[str], line: ChartLine) -> Iterable[PageStep]:
+def _at(found: Places | None, key: str, size: str, *, step: bool) -> Found | None:
+    one = found.get((key, size)) if found else None
+    return one if one and one.on_step is step else None
+
+
+def _steps(sizes: Iterable[str], line: ChartLine, found: Places | None) -> Iterable[PageStep]:
     for (_, below), (size, above) in pairwise(zip(sizes, line.mm, strict=True)):
         step = None if below is None or above is None else above - below
-        yield PageStep(step, size in line.breaks)
+        yield PageStep(step, size in line.breaks, _at(found, line.key, size, step=True))

@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from measurements.views import advice, charts, editing, making, served, working
+from measurements.views import advice, charts, editing, grade, making, served, working
 
 urlpatterns = [
     path("studios/<str:ref>/charts/", charts.listing, name="charts"),
@@ -14,6 +14,7 @@ urlpatterns = [
     path("charts/<str:ref>/grid/", working.grid, name="chart_grid"),
     path("charts/<str:ref>/grid/cells/", working.cells, name="chart_cells"),
     path("charts/<str:ref>/grid/since/", working.since, name="chart_since"),
+    path("charts/<str:ref>/grade/", grade.chart_grade, name="chart_grade"),
     path("charts/<str:ref>/history/", charts.history, name="chart_history"),
     path("charts/<str:ref>/<int:number>/", charts.revision, name="chart_revision"),
     path("charts/<str:ref>/<int:number>/<str:unit>.csv", charts.download, name="chart_csv"),

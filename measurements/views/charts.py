@@ -22,6 +22,8 @@ from measurements.chart_page import page_rows
 from measurements.chart_store import load_table
 from measurements.chart_workbook import chart_workbook
 from measurements.finished_measures import FINISHED_MEASURES
+from measurements.grade_page import places_found
+from measurements.grade_store import chart_view
 from measurements.length_display import LengthStyle
 from measurements.measures import Catalogue
 from measurements.models import ChartAbout, ChartRevision, SizeChart
@@ -67,7 +69,7 @@ def listing(request: HttpRequest, ref: str) -> HttpResponse:
 def latest(request: HttpRequest, ref: str) -> HttpResponse:
     """The chart as it stands now."""
     chart = chart_for(request, ref)
-    return _chart_page(request, chart, _newest(chart), is_latest=True)
+    return _chart_page(request, chart, newest_revision(chart), is_latest=True)
 
 
 @require_safe
@@ -75,10 +77,11 @@ def revision(request: HttpRequest, ref: str, number: int) -> HttpResponse:
     """The chart as it stood."""
     chart = chart_for(request, ref)
     found = get_object_or_404(chart.revisions.select_related("by"), number=number)
-    return _chart_page(request, chart, found, is_latest=found.pk == _newest(chart).pk)
+    return _chart_page(request, chart, found, is_latest=found.pk == newest_revision(chart).pk)
 
 
-def _newest(chart: SizeChart) -> ChartRevision:
+def newest_revision(chart: SizeChart) -> ChartRevision:
+    """The chart as it stands now, or 404."""
     found = chart.revisions.select_related("by").order_by("-number").first()
     if found is None:
         raise Http404
@@ -87,7 +90,9 @@ def _newest(chart: SizeChart) -> ChartRevision:
 
 def _chart_page(request: HttpRequest, chart: SizeChart, found: ChartRevision, *, is_latest: bool) -> HttpResponse:
     entry = _entry(chart, found)
-    rows = page_rows(entry.table, catalogue_of(chart), None if is_latest else entry.changed)
+    grade = chart_view(chart, found, may_edit=False)[0] if is_latest else None
+    places = places_found(entry.table, grade.numbered_for(chart.about)) if grade else {}
+    rows = page_rows(entry.table, catalogue_of(chart), None if is_latest else entry.changed, places)
     context = {
         **chart_context(chart),
         "revision": found,
@@ -96,6 +101,7 @@ def _chart_page(request: HttpRequest, chart: SizeChart, found: ChartRevision, *,
         "table": entry.table,
         "changed": entry.changed,
         "rows": rows,
+        "grade": grade,
         "own": [row.label for row in rows if row.measure is None],
     }
     return render(request, "measurements/chart.html", context)

@@ -100,6 +100,7 @@ MEASUREMENTS = {
     "chart_grid": form(EDITORS),
     "chart_cells": button(EDITORS, 200, data={"edit": "{}"}),
     "chart_since": page(EDITORS),
+    "chart_grade": form(EDITORS, 302, read=STUDIO),
     "chart_history": page(STUDIO),
     "chart_revision": page(STUDIO),
     "chart_csv": page(STUDIO),
