@@ -14,9 +14,9 @@ from measurements.size_case import Case, Spot, find_spot
 from measurements.size_reasons import beyond, chooser, falling, place_name, say_blend, say_change, warnings, where
 
 
-def advise(body: Mapping[str, Decimal], facts: PatternFacts, preference: Preference = "usual") -> SizeAdvice:
+def advise(body: Mapping[str, Decimal], facts: PatternFacts, wish: Preference | None = None) -> SizeAdvice:
     """Advise a size for a body (mm by measurement). It never guesses: beyond the chart's ends it says so."""
-    case = Case(body, facts, preference)
+    case = Case(body, facts, wish or facts.preference)
     place = facts.primary
     if place not in body:
         said = gettext_noop("The %(place)s is not known, so no size can be advised.")

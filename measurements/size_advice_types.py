@@ -48,7 +48,8 @@ class PatternFacts:
     `chart` and `finished` hold a row per body measurement, one value a size (None where unknown). A place without
     a finished row takes the chart's plus `ease`. `fitted` are the places that hold the body; free ones are left out.
     `cup_mm` is the drafted bust minus high bust, where it is one figure for all sizes; else the chart's own rows of
-    bust and high bust tell it size by size. `required_stretch` is a per cent.
+    bust and high bust tell it size by size. `required_stretch` is a per cent; `preference` holds where nobody wishes
+    otherwise.
     """
 
     sizes: tuple[str, ...]
@@ -62,6 +63,7 @@ class PatternFacts:
     cup_mm: Decimal | None = None
     required_stretch: Decimal | None = None
     rules: HoldRules = USUAL_RULES
+    preference: Preference = "usual"
 
     @property
     def primary(self) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from decimal import Decimal
 
 from measurements.advice_facts import by_body_measure
-from measurements.advice_rules import StudioRules, rules_of
+from measurements.advice_rules import rules_of
 from measurements.chart_store import load_columns
 from measurements.size_advice_types import PatternFacts, Row
 from releases.models import Fabric, GarmentKind, Version
@@ -33,9 +33,9 @@ def stretch_of(version: Version) -> Decimal | None:
     return None if stretch is None else Decimal(str(stretch))
 
 
-def pattern_facts(version: Version, rules: StudioRules | None = None) -> PatternFacts:
-    """What the advice must know of a version; three queries, or two with the studio's rules at hand."""
-    rules = rules or rules_of(version.pattern.studio)
+def pattern_facts(version: Version) -> PatternFacts:
+    """What the advice must know of a version; two queries."""
+    rules = rules_of(version.pattern.studio)
     columns = load_columns([version.body_chart, version.finished_chart])
     pattern = version.pattern
     return PatternFacts(
@@ -49,6 +49,7 @@ def pattern_facts(version: Version, rules: StudioRules | None = None) -> Pattern
         cup_mm=pattern.cup_mm,
         required_stretch=stretch_of(version),
         rules=rules.hold,
+        preference=rules.preference,
     )
 
 

@@ -26,6 +26,7 @@ class PlaceLine:
     left_mm: Decimal
     least_mm: Decimal | None
     holds: bool
+    blended: bool = False
 
     @property
     def lengths(self) -> tuple[Decimal | None, ...]:
@@ -59,6 +60,7 @@ def place_lines(advice: SizeAdvice, facts: PatternFacts) -> list[PlaceLine]:
                 left_mm=shown.mm,
                 least_mm=shown.least_mm,
                 holds=shown.holds is not False,
+                blended=left.place in blends,
             )
         )
     return lines

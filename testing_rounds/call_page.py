@@ -14,10 +14,11 @@ from measurements.body_measures import BODY_MEASURES
 from measurements.chart_store import load_columns
 from measurements.lengths import Length
 from measurements.translated import in_words
+from releases.size_page import place_lines
 from testing_rounds.call_forms import ApplicationForm, measures_asked
 from testing_rounds.coverage import Seat, cover
 from testing_rounds.models import Place, Round, RoundState
-from testing_rounds.place_advice import advise_place, fitted_places
+from testing_rounds.place_advice import advise_place, fitted_places, pattern_facts
 
 # A length of the body chooses no size; the table shows what does.
 NOT_FOR_SIZE = frozenset({"height"})
@@ -73,6 +74,9 @@ def _size_table(found: Round) -> tuple[list[str], list[SizeRow]]:
 
 def advice_context(found: Round, measures: Mapping[str, Length], unit: str) -> dict[str, Any]:
     """The size advised for measurements that were just sent, with its reasons in words."""
-    advice = advise_place(Place(round=found), {key: length.mm for key, length in measures.items()})
-    reasons = [in_words(reason, first=unit) for reason in advice.reasons] if advice else []
-    return {"advice": advice, "reasons": reasons}
+    facts = pattern_facts(found.version)
+    advice = advise_place(Place(round=found), {key: length.mm for key, length in measures.items()}, facts)
+    if advice is None:
+        return {"advice": None, "reasons": []}
+    reasons = [in_words(reason, first=unit) for reason in advice.reasons]
+    return {"advice": advice, "reasons": reasons, "lines": place_lines(advice, facts)}

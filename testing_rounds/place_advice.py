@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from decimal import Decimal
 
-from measurements.advice_rules import rules_of
 from measurements.size_advice import advise
 from measurements.size_advice_types import PatternFacts, Preference, SizeAdvice
 from releases.advice import fitted_places, pattern_facts
@@ -23,5 +22,4 @@ def advise_place(place: Place, body: Mapping[str, Decimal], facts: PatternFacts 
     version = place.round.version
     if not body or version.body_chart_id is None or not version.sizes:
         return None
-    rules = rules_of(version.pattern.studio)
-    return advise(dict(body), facts or pattern_facts(version, rules), WISHES.get(place.wish, rules.preference))
+    return advise(dict(body), facts or pattern_facts(version), WISHES.get(place.wish))

@@ -11,10 +11,13 @@ from django.utils.translation import gettext as _
 
 from measurements.body_measures import BODY_MEASURES
 from measurements.chart_store import load_columns
+from measurements.translated import in_words
 from people.models import Consent, ConsentKind
+from releases.size_page import place_lines
 from testing_rounds.consents import WORDS, standing
 from testing_rounds.models import FitReport, Place, PlaceState, PrintCheck, RoundState
 from testing_rounds.panel_page import Against, Body, is_late
+from testing_rounds.place_advice import advise_place, pattern_facts
 from testing_rounds.print_check import PrintVerdict, judge
 
 IN_WORK = (RoundState.CALL_OPEN, RoundState.SEWING)
@@ -46,6 +49,7 @@ def place_context(place: Place) -> dict[str, Any]:
         "version": version,
         "pattern": version.pattern,
         "measured": _measured(place, consents),
+        **_advised(place, consents),
         "compared": place.size or place.advised_size,
         "blends": _blends(place),
         "consents": [(words.title, consents.get(words.kind)) for words in WORDS],
@@ -76,6 +80,17 @@ def may(place: Place, *, live: bool) -> May:
         drop=waiting or state in {PlaceState.INVITED, PlaceState.ACCEPTED},
         revoke=live,
     )
+
+
+def _advised(place: Place, consents: dict[str, Consent]) -> dict[str, Any]:
+    """What size advice says of the tester's measurements today, with its reasons; nothing without consent."""
+    if place.body is None or ConsentKind.MEASUREMENTS not in consents:
+        return {"advice": None}
+    facts = pattern_facts(place.round.version)
+    advice = advise_place(place, {value.key: value.mm for value in place.body.values.all()}, facts)
+    if advice is None:
+        return {"advice": None}
+    return {"advice": advice, "reasons": list(map(in_words, advice.reasons)), "lines": place_lines(advice, facts)}
 
 
 def _measured(place: Place, consents: dict[str, Consent]) -> list[Against]:

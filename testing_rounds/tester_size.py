@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy
 from measurements.body_measures import BODY_MEASURES
 from measurements.length_display import BODY_STYLE
 from measurements.size_advice_types import SizeAdvice
+from releases.size_page import place_lines
 from testing_rounds.place_advice import advise_place, pattern_facts
 from testing_rounds.tester_book import Book
 from testing_rounds.tester_fields import MEASUREMENTS
@@ -43,12 +44,14 @@ def advice(page: Page, at: str = "") -> Context:
     book = page.book
     if MEASUREMENTS not in book.consents or not book.body:
         return {"advice": None}
-    found = advise_place(book.place, book.body_mm, pattern_facts(book.version))
+    facts = pattern_facts(book.version)
+    found = advise_place(book.place, book.body_mm, facts)
     return {
         "advice": found,
         "reasons": [reason.text(_, lambda mm: BODY_STYLE.both(mm, book.place.units)) for reason in found.reasons]
         if found
         else [],
+        "lines": place_lines(found, facts) if found else [],
         **_taken(book, found),
     }
 

@@ -11,7 +11,6 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
 from measurements.advice_forms import BodyForm
-from measurements.advice_rules import rules_of
 from measurements.forms import unit_of
 from measurements.size_advice import advise
 from people.access import EDITORS, EVERY_ROLE, signed_in
@@ -115,8 +114,7 @@ def version_size(request: HttpRequest, ref: str) -> HttpResponse:
     form = BodyForm(sent, places=measures_asked(found), unit=unit)
     context: dict[str, Any] = {"version": found, "pattern": found.pattern, "form": form}
     if form.is_valid():
-        rules = rules_of(found.pattern.studio)
-        facts = pattern_facts(found, rules)
-        advice = advise(form.body(), facts, form.cleaned_data["wish"] or rules.preference)
+        facts = pattern_facts(found)
+        advice = advise(form.body(), facts, form.cleaned_data["wish"] or None)
         context |= advice_context(advice, facts, unit)
     return render(request, "releases/size.html", context, status=422 if form.errors else 200)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from decimal import Decimal
 from typing import Any
 
 from django.contrib import messages
@@ -11,9 +12,10 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
+from measurements.advice_rules import rules_of
 from measurements.chart_draft import ChartDraft
 from measurements.chart_store import load_table
-from measurements.ease import LEAST_EASE_MM, ease_rows, too_little
+from measurements.ease import ease_rows, too_little
 from measurements.length_display import BODY_STYLE
 from measurements.sentences import Sentence
 from measurements.translated import in_words
@@ -140,14 +142,15 @@ def _ease(found: Version, draft: ChartDraft) -> dict[str, Any]:
         return {"ease": None}
     table = draft.table()
     rows = ease_rows(body, table)
-    fitted = {} if found.pattern.fabric == Fabric.KNIT else too_little(rows)
+    least = rules_of(found.pattern.studio).least
+    fitted = {} if found.pattern.fabric == Fabric.KNIT else too_little(rows, least)
     return {
         "ease": ease_block(body, table),
-        "tight": [_close(key, sizes) for key, sizes in fitted.items() if key not in found.pattern.free_at],
+        "tight": [_close(key, sizes, least[key]) for key, sizes in fitted.items() if key not in found.pattern.free_at],
     }
 
 
-def _close(key: str, sizes: Sequence[str]) -> str:
+def _close(key: str, sizes: Sequence[str], least: Decimal) -> str:
     """That a fitted place has little ease: a remark, since the designer may mean it."""
-    words = {"place": PLACES[key], "sizes": ", ".join(sizes), "least": BODY_STYLE.both(LEAST_EASE_MM[key])}
+    words = {"place": PLACES[key], "sizes": ", ".join(sizes), "least": BODY_STYLE.both(least)}
     return _("At the %(place)s, %(sizes)s: less ease than the %(least)s of a fitted woven garment.") % words
