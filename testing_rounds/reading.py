@@ -20,7 +20,10 @@ Pole = Literal[-1, 1]
 Method = Callable[[RoundData, Rules], list["Reading"]]
 
 # Each method and where it lives. Loaded late: a method may need a heavy library that a web process does without.
-METHODS: dict[str, str] = {"counts": "testing_rounds.first_reading:read_by_counts"}
+METHODS: dict[str, str] = {
+    "counts": "testing_rounds.first_reading:read_by_counts",
+    "plain": "testing_rounds.likelihood.plain:read_plain",
+}
 USUAL_METHOD = "counts"
 
 

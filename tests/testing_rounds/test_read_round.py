@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from django.core.management import CommandError, call_command
 
-from testing_rounds.reading import read
+from testing_rounds.reading import METHODS, read
 from testing_rounds.reading_table import as_table
 from tests.testing_rounds.rounds import EXAMPLE, example
 
@@ -43,12 +43,16 @@ def test_many_rounds_in_one_process():
     assert (code, [json.loads(row) for row in out.splitlines()], err) == (0, [readings(), readings()], "")
 
 
-def test_a_broken_line_is_named_after_the_good_ones():
+def test_a_broken_line_is_named_in_its_place():
     line = json.dumps(json.loads(EXAMPLE.read_text())).encode() + b"\n"
-    code, out, err = run("--lines", given=line + line.replace(b'"unit": "cm"', b'"unit": "in"'))
+    code, out, err = run("--lines", given=line + line.replace(b'"unit": "cm"', b'"unit": "in"') + line)
     assert code == 2
-    assert len(out.splitlines()) == 1
-    assert err.endswith('line 2: unit is "in"; it must be "cm"\n')
+    assert [json.loads(row) for row in out.splitlines()] == [
+        readings(),
+        {"error": 'line 2: unit is "in"; it must be "cm"'},
+        readings(),
+    ]
+    assert err.endswith('1 of 3 rounds cannot be read; line 2: unit is "in"; it must be "cm"\n')
 
 
 def test_what_cannot_be_read_is_one_sentence_and_code_2():
@@ -64,7 +68,7 @@ def test_what_cannot_be_read_is_one_sentence_and_code_2():
     [
         (["nowhere.json"], "nowhere.json cannot be read: No such file or directory"),
         (["/"], "/ cannot be read: Is a directory"),
-        ([str(EXAMPLE), "--method", "guess"], "'guess' is no method of reading; the methods are counts"),
+        ([str(EXAMPLE), "--method", "guess"], "'guess' is no method of reading; the methods are " + ", ".join(METHODS)),
         (
             [str(EXAMPLE), "--stage", "muslin"],
             "the file has no report of the stage muslin; its stages are toile, finished",

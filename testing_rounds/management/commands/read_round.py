@@ -51,9 +51,19 @@ class Command(PlainCommand):
             self.stdout.write(as_table(data, readings, options["stage"]), ending="")
 
     def _read_lines(self, stream: BinaryIO, options: dict[str, Any]) -> None:
-        for data in _rounds(stream):
-            self.stdout.write(_json(_readings(data, options)))
+        """A line out for each line in: the readings, or {"error": sentence} for one that cannot be read."""
+        broken: list[str] = []
+        lines = 0
+        for lines, (number, line) in enumerate(_lines(stream), 1):  # noqa: B007
+            try:
+                said = _json(_readings(parse(line), options))
+            except RoundFileError as error:
+                broken.append(f"line {number}: {error}")
+                said = json.dumps({"error": broken[-1]}, ensure_ascii=False)
+            self.stdout.write(said)
             self.stdout.flush()
+        if broken:
+            raise CommandError(f"{len(broken)} of {lines} rounds cannot be read; {broken[0]}", returncode=2)
 
 
 def _readings(data: RoundData, options: dict[str, Any]) -> list[Reading]:
@@ -67,17 +77,16 @@ def _opened(name: str) -> BinaryIO:
     return open(sys.stdin.fileno(), "rb", closefd=False) if name == "-" else Path(name).open("rb")
 
 
-def _rounds(stream: BinaryIO) -> Iterator[RoundData]:
-    """The rounds of a stream, one a line; empty lines are passed over."""
+def _lines(stream: BinaryIO) -> Iterator[tuple[int, bytes]]:
+    """The lines of a stream with their numbers; empty ones are passed over. One that is too long is still one line."""
     number = 0
     while line := stream.readline(ROUND_FILE_BYTES + 1):
         number += 1
-        if not line.strip():
-            continue
-        try:
-            yield parse(line.strip())
-        except RoundFileError as error:
-            raise RoundFileError(f"line {number}: {error}") from None
+        rest = line
+        while len(rest) > ROUND_FILE_BYTES and not rest.endswith(b"\n"):
+            rest = stream.readline(ROUND_FILE_BYTES + 1)
+        if line.strip():
+            yield number, line if len(line) > ROUND_FILE_BYTES else line.strip()
 
 
 def _json(readings: list[Reading], indent: int | None = None) -> str:
