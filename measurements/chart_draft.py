@@ -93,8 +93,13 @@ class ChartDraft:
         """The draft as a chart. Raises ValueError while there are obstacles."""
         if obstacles := self.obstacles:
             raise ValueError(str(obstacles[0]))
-        lines = (ChartLine(row.key, row.label, tuple(map(_chart_cell, row.cells))) for row in self.rows)
-        return ChartTable(tuple(size.label for size in self.sizes), base, tuple(lines))
+        return readable_table(self, base)
+
+
+def readable_table(draft: ChartDraft, base: str | None = None) -> ChartTable:
+    """What could be read of a draft; a cell that could not is silent. Its sizes and rows must be told apart."""
+    lines = (ChartLine(row.key, row.label, tuple(map(_chart_cell, row.cells))) for row in draft.rows)
+    return ChartTable(tuple(size.label for size in draft.sizes), base, tuple(lines))
 
 
 def _chart_cell(cell: DraftCell) -> ChartCell | None:

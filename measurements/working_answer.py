@@ -2,7 +2,8 @@
 
 A row is sent when its fingerprint is not the one that the page has. Cells leave out what is empty:
 t text, s state (empty, doubt, unread), o the length in the other unit, d the step from the size before, b 1 for a
-declared break, n what is doubtful, w who changed it ("" for the reader), h the texts that wait: [number, text, who].
+declared break, n what is doubtful, g what the grade check says of it, w who changed it ("" for the reader), h the
+texts that wait: [number, text, who].
 """
 
 from __future__ import annotations
@@ -13,29 +14,36 @@ from collections.abc import Collection
 from decimal import Decimal
 from typing import Any
 
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from measurements.chart_draft import ChartDraft, DraftCell, DraftRow
+from measurements.chart_draft import OBSTACLES, ChartDraft, DraftCell, DraftRow, readable_table
 from measurements.desk import Desk
+from measurements.grade_marks import GradeMark, marks
+from measurements.grade_store import grade_view
+from measurements.grade_types import KIND_NAMES, ChartName, Finding, GradeFacts
 from measurements.length_display import TENTH_CM, LengthStyle
-from measurements.models import SizeChart
+from measurements.models import ChartAbout, SizeChart
+from measurements.sentences import Sentence
 from measurements.translated import in_words
 from measurements.working_state import Head, Place
 from measurements.working_store import Working, closing_of, name_of
 from people.models import Person
 
 _NOTHING = DraftCell("")
+Marks = dict[tuple[str, str], GradeMark]
 
 
 def answer(now: Working, desk: Desk, style: LengthStyle, reader: Person, known: Known | None = None) -> dict[str, Any]:
     """The copy as the page shows it; of the rows only those that are not `known`."""
     draft = desk.draft
     sizes = [
-        [size.id, size.label, int(size.id == now.state.base), _doubt(draft.sizes[j].doubt if draft.sizes else None)]
+        [size.key, size.label, int(size.key == now.state.base), _doubt(draft.sizes[j].doubt if draft.sizes else None)]
         for j, size in enumerate(now.state.sizes)
     ]
-    rows = [_row(now, desk, style, reader, i) for i in range(len(now.state.rows))]
+    findings, found = grade_of(now, desk)
+    rows = [_row(now, desk, style, reader, i, found) for i in range(len(now.state.rows))]
     shape = _print([sizes, [row["id"] for row in rows]])
     has = set(known.rows) if known and known.shape == shape else set()
     return {
@@ -51,6 +59,7 @@ def answer(now: Working, desk: Desk, style: LengthStyle, reader: Person, known: 
         "unread": desk.sheet.unread,
         "empty": desk.sheet.empty,
         "held": len(now.held),
+        "findings": [_finding(now, draft, finding, style) for finding in findings],
         "tally": tally(now, reader),
     }
 
@@ -71,17 +80,53 @@ def _doubt(doubt: Any, style: LengthStyle | None = None) -> str:
     return in_words(doubt, style or LengthStyle()) if doubt else ""
 
 
-def _row(now: Working, desk: Desk, style: LengthStyle, reader: Person, i: int) -> dict[str, Any]:
+def grade_of(now: Working, desk: Desk) -> tuple[list[Finding], Marks]:
+    """What the grade check says of the chart as it stands, silenced findings apart, and where; nothing while two rows
+    or two sizes are one.
+    """
+    draft = desk.draft
+    if draft.refusal or not draft.rows or any(doubt.code in OBSTACLES for doubt in _labels(draft)):
+        return [], {}
+    table = now.state.with_breaks(readable_table(draft, desk.grid.base_label))
+    name: ChartName = "body" if now.chart.about == ChartAbout.BODY else "finished"
+    body, finished = (table, None) if name == "body" else (None, table)
+    view = grade_view(body, finished, {name: now.chart}, GradeFacts(base=table.base))
+    findings = [finding for number, finding in view.numbered(name)]
+    return findings, marks(table, findings)
+
+
+def _finding(now: Working, draft: ChartDraft, finding: Finding, style: LengthStyle) -> list[str]:
+    """Its kind, its sentence, and the cell that it speaks of first."""
+    rows = {read.key: head.key for read, head in zip(draft.rows, now.state.rows, strict=False)}
+    sizes = {size.label: size.key for size in now.state.sizes}
+    first = finding.sizes[0] if finding.sizes else ""
+    says = capfirst(in_words(finding.says, _fine(style)))
+    return [_(KIND_NAMES[finding.kind]), says, rows.get(finding.measure, ""), sizes.get(first, "")]
+
+
+def _fine(style: LengthStyle) -> LengthStyle:
+    """Steps and proposals are shown to a tenth of a centimetre and a sixteenth of an inch."""
+    return LengthStyle(max(16, style.inch_denominator), TENTH_CM)
+
+
+def _labels(draft: ChartDraft) -> list[Sentence]:
+    doubts = (*(size.doubt for size in draft.sizes), *(row.doubt for row in draft.rows))
+    return [doubt for doubt in doubts if doubt]
+
+
+def _row(now: Working, desk: Desk, style: LengthStyle, reader: Person, i: int, found: Marks) -> dict[str, Any]:
     head = now.state.rows[i]
     read = desk.draft.rows[i] if i < len(desk.draft.rows) else None
     unit = str(read.unit if read else desk.grid.unit)
     row = {
-        "id": head.id,
+        "id": head.key,
         "label": head.label,
         "unit": unit,
         "n": _doubt(read.doubt, style) if read else "",
         "cells": [
-            _cell(now, (head.id, size.id), read, j, style, reader, head) for j, size in enumerate(now.state.sizes)
+            _cell(now, (head.key, size.key), read, j, style, reader, head)
+            | _found(found.get((read.key if read else "", size.label)), unit, style)
+            for j, size in enumerate(now.state.sizes)
         ],
     }
     return {**row, "print": _print(row)}
@@ -106,6 +151,15 @@ def _cell(
     if place in now.hands:
         cell["w"] = _hand(now.hands[place], reader)
     return {name: value for name, value in cell.items() if value or name == "w"}
+
+
+def _found(mark: GradeMark | None, unit: str, style: LengthStyle) -> dict[str, Any]:
+    """The kind by its name and its code, the sentence, the text that would mend the cell, 1 where it is the step."""
+    if mark is None:
+        return {}
+    mended = "" if mark.proposed is None else _fine(style).number(mark.proposed, unit)
+    says = capfirst(in_words(mark.says, _fine(style)))
+    return {"g": [mark.kind, _(KIND_NAMES[mark.kind]), says, mended, int(mark.on_step)]}
 
 
 def _hand(person: Person | None, reader: Person) -> str:

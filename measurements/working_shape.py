@@ -18,7 +18,7 @@ from measurements.working_state import Head, WorkingState
 Verb = Literal["add", "drop", "name", "move", "base", "break"]
 Axis = Literal["size", "row"]
 VERBS = ("add", "drop", "name", "move", "base", "break")
-_MOST_ID = 60
+_MOST_KEY = 60
 
 
 class ShapeError(ValueError):
@@ -33,12 +33,12 @@ class ShapeError(ValueError):
 class ShapeChange:
     """One change. `at` is a place from 0; `row` the measurement of a break; `on` whether the break is declared.
 
-    `add` with an id puts back what was left out; `base` without an id leaves the base size undecided.
+    `add` with an key puts back what was left out; `base` without an key leaves the base size undecided.
     """
 
     do: Verb
     axis: Axis = "size"
-    id: str = ""
+    key: str = ""
     label: str = ""
     at: int = 0
     row: str = ""
@@ -52,14 +52,14 @@ class ShapeChange:
 def change_from_json(data: Mapping[str, Any], limits: ChartLimits) -> ShapeChange | None:
     """A change as a page sent it, or None where it is none."""
     do, axis, at, breaks = data.get("do"), data.get("axis", "size"), data.get("at", 0), data.get("breaks", [])
-    texts = [data.get(name, "") for name in ("id", "label", "row")]
+    texts = [data.get(name, "") for name in ("key", "label", "row")]
     if do not in VERBS or axis not in ("size", "row") or not isinstance(at, int) or not isinstance(breaks, list):
         return None
     if not all(isinstance(text, str) for text in (*texts, *breaks)):
         return None
-    id, label, row = (tidy(text.replace("\0", ""), limits.most_characters) for text in texts)
+    key, label, row = (tidy(text.replace("\0", ""), limits.most_characters) for text in texts)
     return ShapeChange(
-        cast("Verb", do), cast("Axis", axis), id, label, at, row, bool(data.get("on", True)), tuple(breaks)
+        cast("Verb", do), cast("Axis", axis), key, label, at, row, bool(data.get("on", True)), tuple(breaks)
     )
 
 
@@ -74,7 +74,7 @@ def changed(
     heads = state.sizes if change.axis == "size" else state.rows
     if change.do == "add":
         return _added(state, heads, change, catalogue, limits)
-    at = next((i for i, head in enumerate(heads) if head.id == change.id), None)
+    at = next((i for i, head in enumerate(heads) if head.key == change.key), None)
     if at is None:
         raise ShapeError(gone())
     head = heads[at]
@@ -106,45 +106,45 @@ def _added(
     if len(heads) >= most:
         said = gettext_noop("A chart has at most %(sizes)s sizes and %(rows)s measurements.")
         raise ShapeError(sentence("too_large", said, sizes=limits.most_sizes, rows=limits.most_rows))
-    taken = {head.id for head in heads}
-    if change.id and change.id not in taken:
-        id, texts, base = change.id, state.texts, state.base
+    taken = {head.key for head in heads}
+    if change.key and change.key not in taken:
+        key, texts, base = change.key, state.texts, state.base
     else:
-        id = _fresh_id(change, catalogue, taken)
-        # What stood under this id before it was left out belongs to what was left out.
-        base = None if change.axis == "size" and state.base == id else state.base
+        key = _fresh_key(change, catalogue, taken)
+        # What stood under this key before it was left out belongs to what was left out.
+        base = None if change.axis == "size" and state.base == key else state.base
         own = 1 if change.axis == "size" else 0
-        texts = {place: text for place, text in state.texts.items() if place[own] != id}
+        texts = {place: text for place, text in state.texts.items() if place[own] != key}
     at = max(0, min(change.at, len(heads)))
-    more = (*heads[:at], Head(id, change.label, change.breaks), *heads[at:])
+    more = (*heads[:at], Head(key, change.label, change.breaks), *heads[at:])
     grown = replace(_with_heads(state, change.axis, more), texts=texts, base=base)
-    return grown, ShapeChange("drop", change.axis, id)
+    return grown, ShapeChange("drop", change.axis, key)
 
 
-def _fresh_id(change: ShapeChange, catalogue: Catalogue, taken: Collection[str]) -> str:
+def _fresh_key(change: ShapeChange, catalogue: Catalogue, taken: Collection[str]) -> str:
     if change.axis == "size":
-        wanted = change.label[:_MOST_ID] or "size"
+        wanted = change.label[:_MOST_KEY] or "size"
     else:
         name = split_unit(change.label)[0]
         measure = catalogue.find(name)
-        wanted = measure.key if measure else re.sub(r"[^a-z0-9]+", "_", name.lower()).strip("_")[:_MOST_ID] or "row"
-    ids = (wanted, *(f"{wanted[: _MOST_ID - 4]}~{n}" for n in range(2, len(taken) + 3)))
-    return next(id for id in ids if id not in taken)
+        wanted = measure.key if measure else re.sub(r"[^a-z0-9]+", "_", name.lower()).strip("_")[:_MOST_KEY] or "row"
+    keys = (wanted, *(f"{wanted[: _MOST_KEY - 4]}~{n}" for n in range(2, len(taken) + 3)))
+    return next(key for key in keys if key not in taken)
 
 
 def _with_base(state: WorkingState, change: ShapeChange) -> tuple[WorkingState, ShapeChange]:
-    if change.id and state.size_at(change.id) is None:
+    if change.key and state.size_at(change.key) is None:
         raise ShapeError(gone())
-    return replace(state, base=change.id or None), replace(change, id=state.base or "")
+    return replace(state, base=change.key or None), replace(change, key=state.base or "")
 
 
 def _with_break(state: WorkingState, change: ShapeChange) -> tuple[WorkingState, ShapeChange]:
     at = state.row_at(change.row)
-    if at is None or state.size_at(change.id) is None:
+    if at is None or state.size_at(change.key) is None:
         raise ShapeError(gone())
     row = state.rows[at]
-    others = {id for id in row.breaks if id != change.id}
-    wanted = others | {change.id} if change.on else others
-    breaks = tuple(size.id for size in state.sizes if size.id in wanted)
+    others = {key for key in row.breaks if key != change.key}
+    wanted = others | {change.key} if change.on else others
+    breaks = tuple(size.key for size in state.sizes if size.key in wanted)
     rows = (*state.rows[:at], replace(row, breaks=breaks), *state.rows[at + 1 :])
     return replace(state, rows=rows), replace(change, on=not change.on)

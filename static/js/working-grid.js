@@ -126,6 +126,7 @@
     if (cell.w === "") names.push("mine");
     if (cell.w) names.push("theirs");
     if (cell.b) names.push("break");
+    if (cell.g && MARKED.has(cell.g[0])) names.push(cell.g[4] ? "turn" : "slip");
     if (td.classList.contains("sel")) names.push("sel");
     if (td.classList.contains("on")) names.push("on");
     const className = names.filter(Boolean).join(" ");
@@ -135,6 +136,9 @@
       else td.removeAttribute("aria-invalid");
     }
   }
+
+  // What stands in one cell is marked in it; what is said of a whole row is only told at its cells.
+  const MARKED = new Set(["slip", "break"]);
 
   const first = (name) => (name ? name.split(" ")[0] : "");
 
@@ -220,6 +224,7 @@
       if (cell.w === "") parts.push(make("span", "soft", words.changedByYou));
       else if (cell.w) parts.push(make("span", "", fill(words.changedBy, { who: cell.w })));
       if (cell.n) more.push(make("p", "said", cell.n));
+      if (cell.g) more.push(finding(cell, row, size, text));
       (cell.h || []).forEach((held) => more.push(choice(held, text, cell.w)));
     } else if (row) {
       if (row.n) more.push(make("p", "said", row.n));
@@ -230,6 +235,28 @@
     line.replaceChildren(head, ...more);
     if (asking) (line.querySelector("button") || element(at)).focus();
     offer();
+  }
+
+  // What the grade check says of a cell, with its proposal one click away.
+  function finding(cell, row, size, text) {
+    const [kind, name, says, mended, onStep] = cell.g;
+    const told = make("p", MARKED.has(kind) ? "said" : "soft");
+    told.append(make("b", "", name), ` ${says} `);
+    const act = make("button", "act quiet");
+    act.type = "button";
+    if (mended && mended !== text) {
+      act.textContent = fill(words.setTo, { text: mended });
+      act.addEventListener("click", () => {
+        put([[row.id, size[0], mended]]);
+        element(at).focus();
+      });
+      told.append(act);
+    } else if (onStep && !cell.b) {
+      act.textContent = fill(words.breakOn, { size: size[1] });
+      act.addEventListener("click", () => copy.change({ do: "break", row: row.id, key: size[0], on: true }));
+      told.append(act);
+    }
+    return told;
   }
 
   function choice([number, text, who], stands, whose) {
@@ -323,6 +350,10 @@
     const doubts = document.getElementById("grid-doubts");
     doubts.replaceChildren(...told.doubts.map((doubt) => make("li", "", doubt)));
     doubts.hidden = !told.doubts.length;
+    const findings = document.getElementById("grid-findings");
+    findings.hidden = !told.findings.length;
+    findings.querySelector("summary").textContent = fill(told.findings.length === 1 ? words.findingOne : words.findingMany, { count: told.findings.length });
+    findings.querySelector("ul").replaceChildren(...told.findings.map(found));
     const held = document.getElementById("grid-held");
     held.hidden = !told.held;
     held.querySelector("span").textContent = fill(told.held === 1 ? words.heldOne : words.heldMany, { count: told.held });
@@ -334,6 +365,22 @@
     document.getElementById("look-doubts").hidden = !told.seen;
     document.getElementById("undo").disabled = !copy.done.length;
     document.getElementById("redo").disabled = !copy.undone.length;
+  }
+
+  function found([name, says, row, size]) {
+    const li = make("li");
+    const p = make("p");
+    p.append(make("b", "", name), ` ${says}`);
+    li.append(p);
+    const place = [copy.order.indexOf(row), copy.sizes.findIndex((one) => one[0] === size)];
+    if (place[0] >= 0) {
+      const button = make("button", "act quiet", words.goThere);
+      button.type = "button";
+      button.setAttribute("aria-label", `${words.goThere}: ${nameOf(row, size)}`);
+      button.addEventListener("click", () => go([place[0], Math.max(0, place[1])]));
+      li.append(button);
+    }
+    return li;
   }
 
   document.querySelector("#grid-held button").addEventListener("click", () => {
@@ -384,7 +431,7 @@
     const text = done.input.value.trim().replace(/\s+/g, " ");
     if (text === done.was) return;
     if (done.row && done.size) put([[done.row, done.size, text, done.was]]);
-    else if (text) copy.change({ do: "name", axis: done.row ? "row" : "size", id: done.row || done.size, label: text });
+    else if (text) copy.change({ do: "name", axis: done.row ? "row" : "size", key: done.row || done.size, label: text });
   }
 
   // Where nobody else changed the cell while it was typed in, what was seen is what stands.
@@ -599,19 +646,19 @@
   const field = (name) => panel.querySelector(`[name=${name}]`);
 
   const doings = {
-    base: () => ({ do: "base", id: copy.sizes[at[1]][2] ? "" : copy.sizes[at[1]][0] }),
+    base: () => ({ do: "base", key: copy.sizes[at[1]][2] ? "" : copy.sizes[at[1]][0] }),
     "break": () => {
       const [row, size] = [copy.order[at[0]], copy.sizes[at[1]][0]];
-      return { do: "break", row, id: size, on: !copy.cell(row, size).b };
+      return { do: "break", row, key: size, on: !copy.cell(row, size).b };
     },
     "add-size": () => ({ do: "add", axis: "size", label: field("size-label").value.trim(), at: Math.max(-1, at[1]) + 1 }),
-    "drop-size": () => ({ do: "drop", axis: "size", id: copy.sizes[at[1]][0] }),
-    "size-left": () => ({ do: "move", axis: "size", id: copy.sizes[at[1]][0], at: Math.max(0, at[1] - 1) }),
-    "size-right": () => ({ do: "move", axis: "size", id: copy.sizes[at[1]][0], at: at[1] + 1 }),
+    "drop-size": () => ({ do: "drop", axis: "size", key: copy.sizes[at[1]][0] }),
+    "size-left": () => ({ do: "move", axis: "size", key: copy.sizes[at[1]][0], at: Math.max(0, at[1] - 1) }),
+    "size-right": () => ({ do: "move", axis: "size", key: copy.sizes[at[1]][0], at: at[1] + 1 }),
     "add-row": () => ({ do: "add", axis: "row", label: field("row-label").value.trim(), at: Math.max(-1, at[0]) + 1 }),
-    "drop-row": () => ({ do: "drop", axis: "row", id: copy.order[at[0]] }),
-    "row-up": () => ({ do: "move", axis: "row", id: copy.order[at[0]], at: Math.max(0, at[0] - 1) }),
-    "row-down": () => ({ do: "move", axis: "row", id: copy.order[at[0]], at: at[0] + 1 }),
+    "drop-row": () => ({ do: "drop", axis: "row", key: copy.order[at[0]] }),
+    "row-up": () => ({ do: "move", axis: "row", key: copy.order[at[0]], at: Math.max(0, at[0] - 1) }),
+    "row-down": () => ({ do: "move", axis: "row", key: copy.order[at[0]], at: at[0] + 1 }),
   };
 
   panel.addEventListener("click", (event) => {

@@ -38,7 +38,11 @@ class Desk:
         self.chart, self.client = chart, signed_in(person)
         self.rows: dict[str, dict] = {}
         page = self.client.get(reverse("chart_grid", args=[chart.ref]))
-        self.take(json.loads(html.unescape(page.content.decode()).split('id="chart-data"')[1].split(">", 1)[1].split("</script>")[0]))
+        self.take(
+            json.loads(
+                html.unescape(page.content.decode()).split('id="chart-data"')[1].split(">", 1)[1].split("</script>")[0]
+            )
+        )
 
     def take(self, told: dict[str, Any]) -> dict[str, Any]:
         self.rows |= {row["id"]: row for row in told["rows"]}
@@ -46,7 +50,7 @@ class Desk:
         return told
 
     def known(self) -> dict[str, str]:
-        rows = ".".join(self.rows[id]["print"] for id in self.told["order"])
+        rows = ".".join(self.rows[key]["print"] for key in self.told["order"])
         said = {name: str(self.told[name]) for name in ("copy", "seq", "revision", "shape")}
         return {**said, "rows": rows}
 
@@ -164,7 +168,15 @@ def test_leaving_what_stands_settles_it_too(imelda: Desk, kwabena: Desk) -> None
 
 @pytest.mark.parametrize(
     ("text", "state"),
-    [("seventy", "unread"), ("-5", "unread"), ("NaN", "unread"), ("1e9", "unread"), ("1000", "doubt"), ("29", "doubt"), ("", "empty")],
+    [
+        ("seventy", "unread"),
+        ("-5", "unread"),
+        ("NaN", "unread"),
+        ("1e9", "unread"),
+        ("1000", "doubt"),
+        ("29", "doubt"),
+        ("", "empty"),
+    ],
 )
 def test_bad_input_is_kept_and_marked_at_its_cell(chart: SizeChart, imelda: Desk, text: str, state: str) -> None:
     imelda.type("waist", "12", text)
@@ -187,16 +199,18 @@ def test_what_was_looked_at_and_what_stays_empty_can_be_saved(chart: SizeChart, 
 
 
 def test_a_block_is_one_request_and_a_cell_that_is_gone_comes_back_with_its_text(imelda: Desk, kwabena: Desk) -> None:
-    imelda.change("drop", axis="size", id="14")
+    imelda.change("drop", axis="size", key="14")
     told = kwabena.send(cells=[["bust", "10", "87", "88"], ["bust", "14", "97", "96"]])
     assert told["lost"] == [["bust", "14", "97"]]
     assert "no longer in the chart" in told["refused"]
     assert kwabena.text("bust", "10") == "87"
 
 
-def test_saving_writes_the_next_revision_for_everybody(cast: Cast, chart: SizeChart, imelda: Desk, kwabena: Desk) -> None:
+def test_saving_writes_the_next_revision_for_everybody(
+    cast: Cast, chart: SizeChart, imelda: Desk, kwabena: Desk
+) -> None:
     imelda.type("bust", "12", "93")
-    imelda.change("break", row="hip", id="14")
+    imelda.change("break", row="hip", key="14")
     kwabena.ask()
     kwabena.type("waist", "10", "71")
     answer = kwabena.save(note="Measured again")
@@ -248,13 +262,15 @@ def test_a_revision_saved_beside_the_copy_is_taken_in_before_it_is_saved(
     assert stored(chart)["bust"] == ["88", "92.5", "96"]
 
 
-def test_taking_everything_back_closes_the_copy_without_a_revision(chart: SizeChart, imelda: Desk, kwabena: Desk) -> None:
+def test_taking_everything_back_closes_the_copy_without_a_revision(
+    chart: SizeChart, imelda: Desk, kwabena: Desk
+) -> None:
     imelda.type("bust", "12", "93")
     kwabena.ask()
     imelda.type("bust", "10", "87")
-    assert "in this very moment" in text_of(
-        kwabena.client.get(kwabena.save("drop")["Location"])
-    ), "what was not seen is not thrown away"
+    assert "in this very moment" in text_of(kwabena.client.get(kwabena.save("drop")["Location"])), (
+        "what was not seen is not thrown away"
+    )
     kwabena.ask()
     kwabena.save("drop")
     assert chart.revisions.count() == 1
@@ -276,7 +292,7 @@ def test_saving_without_a_change_writes_no_revision(chart: SizeChart, imelda: De
 
 def test_sizes_and_measurements_change_and_change_back(chart: SizeChart, imelda: Desk, kwabena: Desk) -> None:
     imelda.type("bust", "12", "93")
-    back = imelda.change("drop", axis="size", id="12")["back"]
+    back = imelda.change("drop", axis="size", key="12")["back"]
     assert [size[1] for size in imelda.told["sizes"]] == ["10", "14"]
     kwabena.ask()
     assert [size[1] for size in kwabena.told["sizes"]] == ["10", "14"]
@@ -284,11 +300,15 @@ def test_sizes_and_measurements_change_and_change_back(chart: SizeChart, imelda:
     assert imelda.text("bust", "12") == "93"
     assert [size[1:3] for size in imelda.told["sizes"]] == [["10", 0], ["12", 1], ["14", 0]]
     imelda.change("add", axis="row", label="Upper arm", at=3)
-    imelda.change("name", axis="size", id="14", label="14 tall")
+    imelda.change("name", axis="size", key="14", label="14 tall")
     imelda.send(cells=[["upper_arm", size, text, ""] for size, text in (("10", "28"), ("12", "29"), ("14", "30"))])
     imelda.save()
     table = load_table(chart.latest())
-    assert (table.sizes, table.base, list(stored(chart))) == (("10", "12", "14 tall"), "12", ["bust", "waist", "hip", "upper_arm"])
+    assert (table.sizes, table.base, list(stored(chart))) == (
+        ("10", "12", "14 tall"),
+        "12",
+        ["bust", "waist", "hip", "upper_arm"],
+    )
 
 
 def test_a_size_too_many_is_refused_with_the_limit(imelda: Desk, settings: Settings) -> None:
@@ -301,7 +321,16 @@ def test_a_size_too_many_is_refused_with_the_limit(imelda: Desk, settings: Setti
 
 @pytest.mark.parametrize(
     "junk",
-    ["", "[]", "{", "[" * 100_000, '{"cells": 7}', '{"cells": [[1, 2, 3, 4], ["bust"]]}', '{"choose": ["a", 1]}', '{"change": {"do": 1}}'],
+    [
+        "",
+        "[]",
+        "{",
+        "[" * 100_000,
+        '{"cells": 7}',
+        '{"cells": [[1, 2, 3, 4], ["bust"]]}',
+        '{"choose": ["a", 1]}',
+        '{"change": {"do": 1}}',
+    ],
 )
 def test_a_request_bent_by_hand_writes_nothing(imelda: Desk, junk: str) -> None:
     answer = imelda.client.post(reverse("chart_cells", args=[imelda.chart.ref]), {"edit": junk})

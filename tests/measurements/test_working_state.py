@@ -37,7 +37,7 @@ def labels(one: WorkingState) -> tuple[list[str], list[str], str | None]:
         (ShapeChange("drop", "size", "12"), (["10", "14"], ["Bust", "Waist", "Hip"], None)),
         (ShapeChange("name", "size", "12", "12 tall"), (["10", "12 tall", "14"], ["Bust", "Waist", "Hip"], "12 tall")),
         (ShapeChange("move", "size", "14", at=0), (["14", "10", "12"], ["Bust", "Waist", "Hip"], "12")),
-        (ShapeChange("base", id="14"), (["10", "12", "14"], ["Bust", "Waist", "Hip"], "14")),
+        (ShapeChange("base", key="14"), (["10", "12", "14"], ["Bust", "Waist", "Hip"], "14")),
         (ShapeChange("base"), (["10", "12", "14"], ["Bust", "Waist", "Hip"], None)),
         (ShapeChange("add", "row", label="Wrist", at=0), (["10", "12", "14"], ["Wrist", "Bust", "Waist", "Hip"], "12")),
         (ShapeChange("drop", "row", "waist"), (["10", "12", "14"], ["Bust", "Hip"], "12")),
@@ -53,7 +53,7 @@ def test_a_change_of_shape_and_the_change_that_takes_it_back(change, expected):
 
 
 def test_a_break_is_declared_and_read_with_the_chart():
-    there, back = after(ShapeChange("break", row="waist", id="14"))
+    there, back = after(ShapeChange("break", row="waist", key="14"))
     grid = there.grid("cm")
     table = there.with_breaks(table_of(grid, read_grid(grid, catalogue=BODY_MEASURES)))
     assert [line.breaks for line in table.lines] == [(), ("14",), ()]
@@ -70,15 +70,15 @@ def test_what_was_left_out_comes_back_with_its_texts_and_a_new_one_begins_empty(
 
 def test_a_second_measurement_of_one_name_has_an_id_of_its_own():
     there, _ = after(ShapeChange("add", "row", label="Natural waist", at=3))
-    assert [row.id for row in there.rows] == ["bust", "waist", "hip", "waist~2"]
+    assert [row.key for row in there.rows] == ["bust", "waist", "hip", "waist~2"]
 
 
 @pytest.mark.parametrize(
     ("change", "code"),
     [
         (ShapeChange("drop", "size", "99"), "gone"),
-        (ShapeChange("base", id="99"), "gone"),
-        (ShapeChange("break", row="bust", id="99"), "gone"),
+        (ShapeChange("base", key="99"), "gone"),
+        (ShapeChange("break", row="bust", key="99"), "gone"),
         (ShapeChange("add", "size", label="18", at=0), "too_large"),
     ],
 )
@@ -95,7 +95,7 @@ def test_a_change_that_cannot_be_made_says_why(change, code):
         {},
         {"do": "burn"},
         {"do": "drop", "axis": "diagonal"},
-        {"do": "drop", "id": 7},
+        {"do": "drop", "key": 7},
         {"do": "add", "at": "2"},
         {"do": "add", "breaks": "x"},
         {"do": "add", "breaks": [1]},
@@ -106,7 +106,7 @@ def test_what_is_no_change_is_none(junk):
 
 
 def test_a_state_survives_the_database():
-    there, _ = after(ShapeChange("break", row="waist", id="14"))
+    there, _ = after(ShapeChange("break", row="waist", key="14"))
     assert state_from_json(there.as_json()) == there
 
 
@@ -134,7 +134,7 @@ def test_what_a_revision_left_out_goes_unless_the_copy_changed_a_text_in_it():
 
 def test_labels_breaks_and_the_base_size_follow_whoever_changed_them():
     was = state()
-    now = after(ShapeChange("base", id="14"), after(ShapeChange("break", row="hip", id="14"), was)[0])[0]
+    now = after(ShapeChange("base", key="14"), after(ShapeChange("break", row="hip", key="14"), was)[0])[0]
     mine = after(ShapeChange("name", "row", "hip", "Hips"), was)[0]
     merged, clashes = rebased(mine, was, now)
     assert (labels(merged)[2], merged.rows[2].label, merged.rows[2].breaks, clashes) == ("14", "Hips", ("14",), ())
