@@ -144,9 +144,11 @@ def _partners(placed: Sequence[PlacedPair], table: PairTable) -> Iterator[PairFi
         if len(metric) < 2:
             continue
         kept = _kept(metric, table)
-        for one in same:
-            if one.pair.metric_mm != kept:
-                yield _two_partners(one, inches, kept, metric[kept])
+        # A table that is shown finer may tell the two apart by itself: then those rows change, whichever they are.
+        finer = [one for one in same if one.finer(one.pair.text) != one.pair.text]
+        for one in finer or (one for one in same if one.pair.metric_mm != kept):
+            other = next(mm for mm in (kept, *metric) if mm != one.pair.metric_mm)
+            yield _two_partners(one, inches, other)
 
 
 def _kept(metric: Counter[Decimal], table: PairTable) -> Decimal:
@@ -155,10 +157,10 @@ def _kept(metric: Counter[Decimal], table: PairTable) -> Decimal:
     return min(known or metric, key=lambda mm: (-metric[mm], mm))
 
 
-def _two_partners(one: PlacedPair, inches: Fraction, kept: Decimal, count: int) -> PairFinding:
-    said = gettext_noop("%(inches)s in stand beside %(metric)s here and beside %(kept)s elsewhere (%(count)s times).")
-    metric, partner, shown = one.pair.metric, _metric(kept, one.pair.metric.unit), _inches(inches)
-    says = sentence("two_partners", said, inches=shown, metric=_words(metric), kept=partner, count=count)
+def _two_partners(one: PlacedPair, inches: Fraction, other: Decimal) -> PairFinding:
+    said = gettext_noop("%(inches)s in stand beside %(metric)s here and beside %(other)s elsewhere.")
+    metric, partner, shown = one.pair.metric, _metric(other, one.pair.metric.unit), _inches(inches)
+    says = sentence("two_partners", said, inches=shown, metric=_words(metric), other=partner)
     return PairFinding("two_partners", one.place, one.pair.text, says, one.finer(f"{partner} ({shown} in)"))
 
 

@@ -25,7 +25,15 @@ from measurements.sample_sources import sample_sources
 from measurements.served_plot import ServedPlot, served_plot
 from measurements.translated import in_words
 from measurements.views.charts import chart_context
-from measurements.who_is_served import LEAST_BODIES, REACH_MM, compared, who_is_served, whole_bodies
+from measurements.who_is_served import (
+    LEAST_BODIES,
+    REACH_MM,
+    Gap,
+    Served,
+    compared,
+    who_is_served,
+    whole_bodies,
+)
 from people.access import EDITORS, EVERY_ROLE, signed_in
 from people.models import Studio
 
@@ -103,13 +111,21 @@ def _evidence(table: ChartTable, sample: Sample) -> dict[str, Any]:
         "names": {key: _(BODY_MEASURES[key].name) for key in found.places},
         "ranges": [(_(BODY_MEASURES[one.key].name), one) for one in found.ranges],
         "sizes": [(one, found.share(one.bodies)) for one in found.sizes],
-        "gaps": [(_(BODY_MEASURES[gap.key].name), gap, found.share(gap.bodies)) for gap in found.gaps],
+        "gaps": _gap_rows(found),
         "in_range": found.share(found.in_range),
         "two_sizes": found.share(found.two.needed) if found.two else None,
         "further": found.share(found.two.further) if found.two else None,
         "two_names": [_(BODY_MEASURES[key].name) for key in (found.two.first, found.two.second)] if found.two else [],
         "plots": _plots(table, sample),
     }
+
+
+def _gap_rows(found: Served) -> list[tuple[str, str, list[Gap | None]]]:
+    """A row for every two neighbours with a gap between them: lower, upper, and the gap at each measurement."""
+    rows: dict[tuple[str, str], dict[str, Gap]] = {}
+    for gap in found.gaps:
+        rows.setdefault((gap.lower, gap.upper), {})[gap.key] = gap
+    return [(lower, upper, [gaps.get(key) for key in found.places]) for (lower, upper), gaps in rows.items()]
 
 
 def _plots(table: ChartTable, sample: Sample) -> list[tuple[str, ServedPlot]]:

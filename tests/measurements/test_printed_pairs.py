@@ -68,7 +68,7 @@ def test_one_inch_value_keeps_one_partner_in_the_whole_pattern():
     steps = [("Step 1", "1/4 in (6 mm)"), ("Step 2", "7 mm (1/4 in)"), ("Step 5", "6 mm (1/4 in)")]
     (finding,) = check_texts(steps)
     assert (finding.kind, finding.place, finding.proposed) == ("two_partners", "Step 2", "6 mm (1/4 in)")
-    assert str(finding.says) == "1/4 in stand beside 7 mm here and beside 6 mm elsewhere (2 times)."
+    assert str(finding.says) == "1/4 in stand beside 7 mm here and beside 6 mm elsewhere."
 
 
 def test_a_table_and_a_step_share_the_partners():
@@ -82,6 +82,14 @@ def test_coarse_rounding_of_a_small_length_is_told():
     pair = table_pair(Decimal("22.6"), LengthStyle())
     assert (pair.text, agree(pair)) == ("2.5 cm (7/8 in)", False)
     assert agree(table_pair(Decimal("22.6"), LengthStyle(16, Decimal("0.1"))))
+
+
+def test_rows_that_finer_numbers_tell_apart_are_listed_with_them():
+    """37.2 and 37.0 cm are both 14 5/8 in to an eighth; to a sixteenth 37.0 is 14 9/16."""
+    style = LengthStyle(8, Decimal("0.1"))
+    placed = [PlacedPair(cm, table_pair(Decimal(cm) * 10, style), Decimal(cm) * 10) for cm in ("37.2", "37", "38")]
+    (finding,) = check_pattern([], placed)
+    assert (finding.kind, finding.place, finding.proposed) == ("two_partners", "37", "37 cm (14 9/16 in)")
 
 
 @settings(derandomize=True, database=None, deadline=None, max_examples=200)

@@ -111,13 +111,14 @@ def test_the_page_says_the_share_first_and_draws_it(cast):
     page = text_of(upload(cast, chart, 40, source="asked in the shop, 2026"))
     kept = BodySample.objects.get()
     served = who_is_served(CHART, Sample("", {k: tuple(map(Decimal, v)) for k, v in kept.columns.items()}))
-    two = served.share(served.two.needed)
-    assert (
-        f"This range serves {served.share(served.in_range)} % of the 40 bodies of customers; {two} % would need" in page
-    )
+    share, two = served.share(served.in_range), served.share(served.two.needed)
+    said = f"This range serves {share} % of the 40 bodies of customers; {two} % would need two sizes."
+    assert said in page.replace("\u00a0", " ")
     assert "Source: asked in the shop, 2026" in page
     assert page.count('<svg xmlns="http://www.w3.org/2000/svg"') == 2
-    assert "Bust, between 2 and 3" in page
+    gaps = page[page.index("Gaps between sizes") :]
+    assert '<th scope="row">2 and 3</th>' in gaps
+    assert "90.0–92.0 cm" in gaps
 
 
 def test_few_bodies_are_counted_and_no_share_is_told(cast):
