@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from measurements.body_measures import BODY_MEASURES
 from measurements.chart_store import load_table
@@ -15,6 +15,9 @@ from measurements.grade_page import GradeRow, grade_rows
 from measurements.grade_types import KIND_NAMES, ChartName, Finding, GradeFacts, GradeReport
 from measurements.models import ChartAbout, ChartRevision, SilencedFinding, SizeChart
 from measurements.sentences import Term
+
+# Checks that only a finished garment can be put to: on a body chart they are not even missing.
+OF_THE_GARMENT = frozenset({"cap", "pair", "gather", "sweep", "opening", "base"})
 
 
 @dataclass(frozen=True)
@@ -86,4 +89,7 @@ def chart_view(chart: SizeChart, revision: ChartRevision, *, may_edit: bool) -> 
     catalogue = BODY_MEASURES if name == "body" else FINISHED_MEASURES
     body, finished = (table, None) if name == "body" else (None, table)
     view = grade_view(body, finished, {name: chart}, GradeFacts(base=table.base), takes)
+    if name == "body":
+        missing = tuple(one for one in view.report.not_run if one.check not in OF_THE_GARMENT)
+        view = replace(view, report=replace(view.report, not_run=missing))
     return view, grade_rows(table, catalogue, view.numbered(name))

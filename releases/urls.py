@@ -1,6 +1,6 @@
 from django.urls import path
 
-from releases.views import ease, files, finished, patterns, tables, units, versions
+from releases.views import ease, files, finished, grade, patterns, tables, units, versions
 
 urlpatterns = [
     path("studios/<str:ref>/", patterns.studio, name="studio"),
@@ -14,6 +14,8 @@ urlpatterns = [
     path("versions/<str:ref>/finished/", finished.version_finished, name="version_finished"),
     path("versions/<str:ref>/steps/", versions.version_steps, name="version_steps"),
     path("versions/<str:ref>/ease/", ease.version_ease, name="version_ease"),
+    path("versions/<str:ref>/grade/", grade.grade, name="version_grade"),
+    path("versions/<str:ref>/grade/declared/", grade.grade_facts, name="version_grade_facts"),
     path("versions/<str:ref>/lengths/", ease.version_lengths, name="version_lengths"),
     path("versions/<str:ref>/size/", ease.version_size, name="version_size"),
     path("versions/<str:ref>/files/", files.version_files, name="version_files"),

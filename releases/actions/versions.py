@@ -40,6 +40,7 @@ def _create(
     _fill(version, fields)
     if copied and fields["copy_finished"]:
         version.finished_chart = copied.finished_chart
+        version.grade_facts = copied.grade_facts
     version.save()
     if copied and fields["copy_finished"]:
         copy_ease(version, copied)

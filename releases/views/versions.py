@@ -15,6 +15,7 @@ from releases.access import pattern_for, version_for
 from releases.actions import Refused, change_version, create_version, take_over_chart, write_steps
 from releases.forms.steps import StepsForm
 from releases.forms.versions import NewVersionForm, VersionForm, WhatChangedForm
+from releases.grade import version_grade
 from releases.models import Version
 from releases.registry import VersionPart, version_parts
 from releases.situation import headline, lacks
@@ -35,6 +36,7 @@ def version(request: HttpRequest, ref: str) -> HttpResponse:
         "headline": headline(found, missing),
         "missing": missing,
         "tables": tables,
+        "grade_found": len(version_grade(found, may_edit=False)[0].open) if found.finished_chart else 0,
         "sheet": on_screen(tables, first="finished"),
         "files": found.current_files(),
         "steps": found.steps.all(),

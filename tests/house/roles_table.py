@@ -120,6 +120,8 @@ RELEASES = {
     "version_finished": form(EDITORS, 422),
     "version_steps": form(EDITORS, 302),
     "version_ease": form(EDITORS, 302, read=STUDIO),
+    "version_grade": form(EDITORS, 302, read=STUDIO),
+    "version_grade_facts": form(EDITORS, 302, read=STUDIO),
     "version_lengths": form(EDITORS, 422, read=STUDIO),
     "version_size": form(STUDIO),
     "version_files": form(EDITORS, 422),
