@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from decimal import Decimal
+from functools import lru_cache, partial
 from typing import Any
 
 from measurements.length_display import TENTH_CM, LengthStyle
@@ -39,8 +39,14 @@ def nothing(why: str) -> dict[str, Any]:
 
 def says(advice: SizeAdvice, *more: str, first: str = "cm") -> str:
     """The reasons in a line, lengths to a tenth of a centimetre."""
-    show: Callable[[Decimal], str] = lambda mm: STYLE.both(mm, first)  # noqa: E731  (a function for one argument)
+    show = partial(_both, first=first)
     return " ".join((*(reason.text(show=show) for reason in advice.reasons), *more))
+
+
+# A table of bodies names the same lengths of the chart over and over.
+@lru_cache(maxsize=4096)
+def _both(mm: Decimal, first: str) -> str:
+    return STYLE.both(mm, first)
 
 
 def in_cm(mm: Decimal) -> int | float:

@@ -75,6 +75,17 @@ class Case:
         return tuple(place for place in self.facts.fitted if place != changed and place in self.facts.least_ease)
 
     def left(self, place: str, index: int) -> EaseLeft | None:
+        """What a size leaves at a place; None where the body or the garment is not known there."""
+        if (place, index) not in self._left:
+            self._left[place, index] = self._left_at(place, index)
+        return self._left[place, index]
+
+    # The same places are asked about by the choice, the blends and the reasons.
+    @cached_property
+    def _left(self) -> dict[tuple[str, int], EaseLeft | None]:
+        return {}
+
+    def _left_at(self, place: str, index: int) -> EaseLeft | None:
         finished = self.facts.finished_at(place, index)
         body = self.body.get(place)
         if finished is None or body is None:

@@ -42,9 +42,13 @@ class LengthLine:
         return self.length.change_mm < 0
 
     @property
+    def metres(self) -> Decimal:
+        return abs(self.fabric.metres)
+
+    @property
     def yards(self) -> str:
-        """Yards to an eighth: `1/8 yd`, `-1 1/4 yd`."""
-        return f"{inch_parts(self.fabric.yards * MM_PER_INCH)} yd"
+        """To an eighth: `1/8 yd`, `1 1/4 yd`."""
+        return f"{inch_parts(abs(self.fabric.yards) * MM_PER_INCH)} yd"
 
     @property
     def amount_mm(self) -> Decimal:

@@ -7,7 +7,11 @@ from decimal import Decimal
 
 import pytest
 from django.core.management import CommandError, call_command
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
+from measurements.advice_text import AdviceError, read_body, read_ease, read_lengths
+from measurements.body_measures import BODY_MEASURES
 from tests.measurements.tables import worked_table
 
 CHART = """cm,6,8,10,12,14,16,18,20,22,24
@@ -193,3 +197,15 @@ def test_a_file_that_is_no_chart_is_said(tmp_path, run):
         file.write_text(content)
         with pytest.raises(CommandError):
             run("--body", "bust=98", on=str(file))
+
+
+@settings(derandomize=True, database=None, deadline=None, max_examples=150)
+@given(text=st.text(alphabet='bustwaihp_=,;.%/0123456789-+ ½"é∞', max_size=40))
+def test_whatever_is_typed_is_read_or_refused_with_a_sentence(text):
+    for read in (read_body, read_ease, read_lengths):
+        found: dict | str
+        try:
+            found = read(text, "cm")
+        except AdviceError as wrong:
+            found = str(wrong)
+        assert found == {} or isinstance(found, str) or set(found) <= {measure.key for measure in BODY_MEASURES}
