@@ -146,7 +146,8 @@ def _partners(placed: Sequence[PlacedPair], table: PairTable) -> Iterator[PairFi
         kept = _kept(metric, table)
         # A table that is shown finer may tell the two apart by itself: then those rows change, whichever they are.
         finer = [one for one in same if one.finer(one.pair.text) != one.pair.text]
-        for one in finer or (one for one in same if one.pair.metric_mm != kept):
+        rarer = [one for one in same if one.pair.metric_mm != kept]
+        for one in [one for one in finer if one in rarer] or finer or rarer:
             other = next(mm for mm in (kept, *metric) if mm != one.pair.metric_mm)
             yield _two_partners(one, inches, other)
 
