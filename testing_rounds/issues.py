@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from django.db.models import Count, OuterRef, Subquery
@@ -62,9 +62,14 @@ class Beside:
     rounds: tuple[Sibling, ...]
     issues: dict[tuple[str, int], IssueLine]
     noting: int
+    others: dict[tuple[str, str], IssueLine] = field(default_factory=dict)
 
     def issue(self, zone: str, direction: int) -> IssueLine | None:
         return self.issues.get((zone, direction))
+
+    def beside_issue(self, about: str, key: str) -> IssueLine | None:
+        """The issue of a step (its number) or of a file (its kind)."""
+        return self.others.get((about, key))
 
 
 def beside(found: Round) -> Beside:
@@ -86,22 +91,28 @@ def beside(found: Round) -> Beside:
         .order_by("-created", "-id", "issues__pk")
         .values(
             "pk", "ref", "name", "version__number", "noting", "last_kind",
-            "issues__zone", "issues__direction", "issues__state", "issues__fixed_in__number",
+            "issues__about", "issues__zone", "issues__direction", "issues__state", "issues__fixed_in__number",
         )
     )  # fmt: skip
     return _beside(found, rows)
 
 
 def _beside(found: Round, rows: Iterable[Any]) -> Beside:
-    rounds, issues, noting = {}, {}, 0
+    rounds: dict[str, Sibling] = {}
+    issues: dict[tuple[str, int], IssueLine] = {}
+    others: dict[tuple[str, str], IssueLine] = {}
+    noting = 0
     for row in rows:
         rounds[row["ref"]] = Sibling(row["ref"], row["name"], row["version__number"])
         if row["pk"] == found.pk:
             noting = row["noting"] or 0
             if row["issues__zone"] is not None:
                 line = _line(row)
-                issues[line.zone, line.direction] = line
-    return Beside(tuple(rounds.values()), issues, noting)
+                if row["issues__about"] == IssueAbout.ZONE:
+                    issues[line.zone, line.direction] = line
+                else:
+                    others[row["issues__about"], line.zone] = line
+    return Beside(tuple(rounds.values()), issues, noting, others)
 
 
 def _line(row: dict[str, Any]) -> IssueLine:
@@ -116,5 +127,10 @@ def _line(row: dict[str, Any]) -> IssueLine:
 
 def issues_of(found: Round, zone: str) -> list[FitIssue]:
     """The issues of a zone with their decisions, newest decision last; in two queries."""
-    issues = FitIssue.objects.filter(round=found, about=IssueAbout.ZONE, zone=zone).select_related("fixed_in")
+    return issues_about(found, IssueAbout.ZONE, zone)
+
+
+def issues_about(found: Round, about: str, key: str) -> list[FitIssue]:
+    """The issues of a zone, a step or a file with their decisions."""
+    issues = FitIssue.objects.filter(round=found, about=about, zone=key).select_related("fixed_in")
     return list(issues.prefetch_related("decisions__by").order_by("opened", "pk"))

@@ -10,7 +10,7 @@ from django.utils import timezone
 from django_tasks import task
 
 from people.access import EDITORS
-from testing_rounds.models import FitReport, Place, Summary
+from testing_rounds.models import FitReport, Place, Round, Summary
 
 
 @task()
@@ -43,6 +43,18 @@ def tell_editors(report_ref: str) -> None:
     for member in version.pattern.studio.memberships.filter(role__in=EDITORS).select_related("person"):
         with suppress(MailNotSent):
             send_after_commit(to=member.person.email, template="tester/mail/report_sent.txt", context=context)
+
+
+@task()
+def judge_fixes(round_id: int) -> None:
+    """After a change to a round: are the fixes that it sews confirmed, or no longer so?"""
+    from testing_rounds.actions.fixes import recheck_fixes
+
+    found = Round.objects.select_related(
+        "version__pattern__studio", "version__body_chart__chart", "version__finished_chart__chart"
+    ).filter(pk=round_id)
+    for one in found:
+        recheck_fixes(found=one)
 
 
 @task()

@@ -39,6 +39,7 @@ from testing_rounds.overview_lists import (
 from testing_rounds.overview_words import asked_for, headline, voice
 from testing_rounds.reading import Reading
 from testing_rounds.round_data import Zone
+from testing_rounds.round_findings import BesideFinding
 
 
 @dataclass(frozen=True)
@@ -61,6 +62,14 @@ class ReadingLine:
 
 
 @dataclass(frozen=True)
+class NumberedFinding:
+    """A finding besides the fit, numbered on from the readings."""
+
+    number: int
+    found: BesideFinding
+
+
+@dataclass(frozen=True)
 class HintLine:
     """A zone that is flagged, or watched, without a reading."""
 
@@ -77,6 +86,7 @@ class Overview:
     voice: tuple[str, ...]
     readings: tuple[ReadingLine, ...]
     unseen: int
+    findings: tuple[NumberedFinding, ...]
     hints: tuple[HintLine, ...]
     marks: Mapping[str, ZoneMark]
     names: Mapping[str, str]
@@ -113,17 +123,24 @@ class Overview:
         return sum(one.to_come for one in self.panel)
 
 
-def overview(evidence: Evidence, shown: Shown, known: Beside, today: date) -> Overview:
-    """The overview of what is shown; the headline speaks of the whole round."""
+def overview(
+    evidence: Evidence, shown: Shown, known: Beside, today: date, findings: Sequence[BesideFinding] = ()
+) -> Overview:
+    """The overview of what is shown; the headline speaks of the whole round, its steps and files included."""
     ranked = rank(evidence)
     lines = [_line(evidence, known, number, reading) for number, reading in enumerate(ranked, start=1)]
     seen = [line for line, reading in zip(lines, ranked, strict=True) if _touches(reading, shown, evidence)]
     aside = aside_lines(evidence, shown)
     return Overview(
-        headline=headline(evidence, len(lines), sum(line.settled for line in lines)),
+        headline=headline(
+            evidence,
+            len(lines) + len(findings),
+            sum(line.settled for line in lines) + sum(one.settled for one in findings),
+        ),
         voice=tuple(voice(evidence, today)),
         readings=tuple(seen),
         unseen=len(lines) - len(seen),
+        findings=tuple(NumberedFinding(number, one) for number, one in enumerate(findings, start=len(lines) + 1)),
         hints=tuple(_hints(evidence, shown)),
         marks=_marks(evidence, shown, ranked),
         names={key: zone_title(zone) for key, zone in evidence.zones.items()},

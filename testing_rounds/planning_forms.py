@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Any
 
@@ -20,6 +20,7 @@ from measurements.chart_store import load_columns
 from releases.models import Version
 from testing_rounds.models import Round
 from testing_rounds.round_store import zone_entry
+from testing_rounds.zone_scales import scales_of
 from testing_rounds.zones import CATALOGUE, default_views, default_zones, zones_for
 
 _lazy = gettext_lazy
@@ -154,9 +155,9 @@ class PlanForm(forms.Form):
     def plan(self) -> dict[str, Any]:
         """The fields as the actions take them; call it once the form is valid. Zones as a round file writes them."""
         kept = {entry["key"]: entry for entry in self.found.zones} if self.found else {}
-        chart = self._chart_rows()
+        chart, own = self._chart_rows(), scales_of(self.version.pattern.studio)
         asked = [
-            kept[key] if key in kept else zone_entry(CATALOGUE[key].asked(chart))
+            kept[key] if key in kept else zone_entry(replace(CATALOGUE[key].asked(chart), scale_cm=own[key]))
             for key in self.known
             if key in self.cleaned_data["zones"]
         ]

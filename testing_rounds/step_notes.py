@@ -68,6 +68,16 @@ def steps_page(found: Round) -> StepsPage:
     return StepsPage(_headline(most, noting, everyone), tuple(most), tuple(in_order), noting)
 
 
+def step_line(found: Round, number: int) -> StepLine | None:
+    """One step with its notes; None where there is neither a step of that number nor a note at it."""
+    sent = FitReport.objects.filter(place__round=found, submitted_at__isnull=False)
+    notes = list(StepNote.objects.filter(report__in=sent, step=number).select_related("report__place"))
+    text = found.version.steps.filter(number=number).values_list("text", flat=True).first()
+    if text is None and not notes:
+        return None
+    return _line(number, text or "", notes, sent.order_by().values("place").distinct().count())
+
+
 def _line(number: int | None, text: str, notes: Sequence[StepNote], everyone: int) -> StepLine:
     lines = tuple(
         NoteLine(

@@ -33,6 +33,7 @@ from testing_rounds.overview_words import asked_for, mm
 from testing_rounds.reading import Reading
 from testing_rounds.report_cards import Cards, cards
 from testing_rounds.round_data import Zone
+from testing_rounds.two_layers import reconcile
 from testing_rounds.zone_numbers import SizeNumbers, ZoneNumbers, zone_numbers
 from testing_rounds.zones import CATALOGUE, linked
 
@@ -79,6 +80,8 @@ class ZonePage:
     other_shapes: str
     aside: str
     needs: str
+    layers: str
+    to_change: bool
     direction: int
     low: str
     high: str
@@ -98,6 +101,7 @@ def zone_page(evidence: Evidence, key: str) -> ZonePage:
     counts, elsewhere = counts_of(reading, zone, sizes) if repeated else (_totals(evidence, zone), "")
     numbers = zone_numbers(evidence, zone)
     needs = say.zone_needs(reading)
+    layers = reconcile(evidence.counts.row(key), reading)
     touched = [answer for answer in evidence.answers(key) if answer.fit * reading.direction > 0]
     return ZonePage(
         key=key,
@@ -113,6 +117,8 @@ def zone_page(evidence: Evidence, key: str) -> ZonePage:
         other_shapes=", ".join(str(SHAPES[shape]) for shape in reading.alternatives),
         aside=_aside(evidence, key),
         needs=in_words(needs) if needs else "",
+        layers=in_words(layers) if layers else "",
+        to_change=repeated or any(cell.level == "repeated" for cell in evidence.counts.row(key)),
         direction=reading.direction,
         low=pole(zone, -1),
         high=pole(zone, 1),

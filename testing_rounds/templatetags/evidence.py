@@ -139,6 +139,12 @@ def signed_both(mm: Decimal) -> SafeString:
 
 
 @register.filter
+def signed_cm(mm: Decimal) -> str:
+    """A change in cm to one digit, for the end of a range: "+1.5"."""
+    return f"{_sign(mm, '0.1')}{cm(abs(mm), '0.1')}"
+
+
+@register.filter
 def signed_percent(percent: float) -> str:
     """An error in per cent to one digit: "−3.0 %"."""
     return f"{'+' if percent > 0 else MINUS}{abs(percent):.1f} %"

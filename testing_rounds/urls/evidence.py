@@ -6,7 +6,7 @@ A size stands in an address by its position in the range (0 first): its label ma
 from django.urls import path, register_converter
 
 from testing_rounds.urls.keys import ZoneKeyConverter
-from testing_rounds.views import dashboard, decisions, evidence
+from testing_rounds.views import besides, dashboard, decisions, evidence, next_version
 
 register_converter(ZoneKeyConverter, "zone")
 
@@ -14,6 +14,10 @@ urlpatterns = [
     path("rounds/<str:ref>/", dashboard.round_overview, name="round"),
     path("rounds/<str:ref>/size-advice/", dashboard.round_advice, name="round_advice"),
     path("rounds/<str:ref>/steps/", dashboard.round_steps, name="round_steps"),
+    path("rounds/<str:ref>/steps/<int:step>/", besides.round_step, name="round_step"),
+    path("rounds/<str:ref>/prints/<zone:file>/", besides.round_prints, name="round_prints"),
+    path("rounds/<str:ref>/next/", next_version.next_version, name="next_version"),
+    path("rounds/<str:ref>/again/", next_version.resew, name="resew"),
     path("rounds/<str:ref>/zones/<zone:zone>/", evidence.round_zone, name="round_zone"),
     path("rounds/<str:ref>/zones/<zone:zone>/decide/", decisions.decide, name="decide"),
     path("rounds/<str:ref>/zones/<zone:zone>/sizes/<int:position>/", evidence.round_cell, name="round_cell"),

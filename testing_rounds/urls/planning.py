@@ -2,9 +2,10 @@
 
 from django.urls import path
 
-from testing_rounds.views import call, panel, planning
+from testing_rounds.views import call, panel, planning, scales
 
 urlpatterns = [
+    path("studios/<str:ref>/zones/", scales.zone_scales, name="zone_scales"),
     path("versions/<str:ref>/rounds/new/", planning.round_new, name="round_new"),
     path("rounds/<str:ref>/plan/", planning.round_plan, name="round_plan"),
     path("rounds/<str:ref>/state/", planning.round_state, name="round_state"),

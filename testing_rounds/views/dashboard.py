@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -28,6 +28,7 @@ from testing_rounds.lesson_page import lesson_page
 from testing_rounds.models import Round, RoundState
 from testing_rounds.overview import overview
 from testing_rounds.overview_lists import people_stamp, with_people
+from testing_rounds.round_findings import BesideFinding, beside_findings
 from testing_rounds.step_notes import steps_page
 
 ASKED = ("stage", "size", "zone")
@@ -55,7 +56,8 @@ def round_overview(request: HttpRequest, ref: str) -> HttpResponse:
     if elsewhere:
         return redirect(elsewhere)
     with_people(found)
-    part = _kept.get(_key(request, found, known), lambda: _live_part(request, found, known))
+    others = beside_findings(found, known)
+    part = _kept.get((_key(request, found, known), others), lambda: _live_part(request, found, known, others))
     template = "testing_rounds/round.html" + ("#newer" if request.htmx else "")
     response = render(request, template, {**round_frame(found), "part": part, "moment": localtime(now())})
     patch_vary_headers(response, ["HX-Request"])
@@ -77,10 +79,10 @@ def _key(request: HttpRequest, found: Round, known: Beside) -> Hashable:
     return (found.ref, found.revision, plan, version, beside_it, people_stamp(found), reader, asked)
 
 
-def _live_part(request: HttpRequest, found: Round, known: Beside) -> LivePart:
+def _live_part(request: HttpRequest, found: Round, known: Beside, others: Sequence[BesideFinding]) -> LivePart:
     evidence = weigh(found, stage=request.GET.get("stage", ""))
     shown = shown_of(evidence, request.GET)
-    page = overview(evidence, shown, known, localtime(now()).date())
+    page = overview(evidence, shown, known, localtime(now()).date(), others)
     context = {
         **round_frame(found),
         "evidence": evidence,

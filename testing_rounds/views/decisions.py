@@ -15,10 +15,10 @@ from people.access import EDITORS, signed_in
 from testing_rounds.access import report_for
 from testing_rounds.actions.decisions import decide as record_decision
 from testing_rounds.actions.weighing import weigh_by_hand
-from testing_rounds.decision_forms import DecisionForm, WeighForm
+from testing_rounds.decision_forms import WeighForm
 from testing_rounds.evidence_filter import Links
 from testing_rounds.models import FitReport, Stage, Weighing
-from testing_rounds.views.evidence import evidence_for, report_response, zone_response
+from testing_rounds.views.evidence import decision_form, evidence_for, report_response, zone_response
 
 
 @require_POST
@@ -27,11 +27,10 @@ def decide(request: HttpRequest, ref: str, zone: str) -> HttpResponse:
     evidence = evidence_for(request, ref, roles=EDITORS)
     if zone not in evidence.zones:
         raise Http404
-    direction = evidence.readings[zone].direction
-    form = DecisionForm(request.POST, evidence=evidence, zone=zone, direction=direction)
-    if not form.is_valid():
+    form = decision_form(request, evidence, zone)
+    if not form.is_valid() or "preview" in request.POST:
         return zone_response(request, evidence, zone, form)
-    record_decision(evidence=evidence, zone=zone, by=signed_in(request), **form.cleaned_data)
+    record_decision(evidence=evidence, zone=zone, by=signed_in(request), **form.decision())
     messages.success(request, _("The decision is recorded."))
     return redirect(Links.of(evidence).zone(zone))
 

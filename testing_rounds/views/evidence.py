@@ -8,15 +8,18 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from people.access import EDITORS
+from measurements.forms import unit_of
+from people.access import EDITORS, signed_in
 from testing_rounds.access import report_for, round_for
 from testing_rounds.decision_forms import DecisionForm, WeighForm
 from testing_rounds.evidence import Evidence, weigh
+from testing_rounds.fix_stories import fix_stories
 from testing_rounds.issues import issues_of
 from testing_rounds.models import FitReport, IssueState
 from testing_rounds.report_page import report_page
 from testing_rounds.size_page import cell_page, size_page
 from testing_rounds.views.dashboard import round_frame
+from testing_rounds.zone_correction import zone_correction
 from testing_rounds.zone_page import zone_page
 
 
@@ -31,15 +34,28 @@ def evidence_for(request: HttpRequest, ref: str, **allowed: Any) -> Evidence:
     return weigh(round_for(request, ref, **allowed), stage=request.GET.get("stage", ""))
 
 
+def decision_form(request: HttpRequest, evidence: Evidence, zone: str) -> DecisionForm:
+    """The form of a zone's decision, with what was sent in it; until then its numbers are the proposed ones."""
+    return DecisionForm(
+        request.POST or None,
+        evidence=evidence,
+        zone=zone,
+        direction=evidence.readings[zone].direction,
+        proposal=zone_correction(evidence, evidence.zones[zone]),
+        unit=unit_of(signed_in(request).units),
+    )
+
+
 def zone_response(
     request: HttpRequest, evidence: Evidence, zone: str, form: DecisionForm | None = None
 ) -> HttpResponse:
-    """The page of a zone, with an unusable form where one was sent; 404 for a zone that is not asked."""
+    """The page of a zone, with the form as it was sent; 404 for a zone that is not asked."""
     if zone not in evidence.zones:
         raise Http404
     page, issues = zone_page(evidence, zone), issues_of(evidence.found, zone)
-    if form is None and request.membership.role in EDITORS:
-        form = DecisionForm(None, evidence=evidence, zone=zone, direction=page.direction)
+    form = form or decision_form(request, evidence, zone)
+    if preview := form.is_bound and "preview" in request.POST:
+        form.numbers_alone()
     context = {
         **round_frame(evidence.found),
         "evidence": evidence,
@@ -47,9 +63,14 @@ def zone_response(
         "issues": issues,
         "issue": next((issue for issue in issues if issue.direction == page.direction), None),
         "open_state": IssueState.OPEN,
-        "form": form,
+        "proposal": form.proposal,
+        "rows": form.rows(),
+        "unit": form.unit,
+        "preview": preview,
+        "stories": fix_stories(evidence, zone),
+        "form": form if request.membership.role in EDITORS else None,
     }
-    return render(request, "testing_rounds/zone.html", context, status=422 if form and form.errors else 200)
+    return render(request, "testing_rounds/zone.html", context, status=422 if form.errors else 200)
 
 
 @require_safe

@@ -124,6 +124,12 @@ RELEASES = {
     "version_grade_facts": form(EDITORS, 302, read=STUDIO),
     "version_lengths": form(EDITORS, 422, read=STUDIO),
     "version_size": form(STUDIO),
+    "version_materials": form(EDITORS, 422),
+    "version_cutting_list": form(EDITORS, 422),
+    "version_fabric": page(STUDIO),
+    "version_fabric_pdf": page(STUDIO),
+    "version_layouts": button(EDITORS),
+    "layout": page(STUDIO),
     "version_files": form(EDITORS, 422),
     "file": page(STUDIO),
     "file_remove": button(EDITORS),
@@ -133,6 +139,7 @@ RELEASES = {
 }
 PLANNING = {
     "round_new": form(EDITORS, 422),
+    "zone_scales": form(EDITORS, 302, read=STUDIO),
     "round_plan": form(EDITORS, 422, read=STUDIO),
     "round_state": button(EDITORS),
     "panel": form(EDITORS, 422, read=STUDIO),
@@ -143,6 +150,10 @@ PLANNING = {
 EVIDENCE = {
     "round": page(STUDIO),
     "round_steps": page(STUDIO),
+    "round_step": form(EDITORS, 422, read=STUDIO),
+    "round_prints": form(EDITORS, 422, read=STUDIO),
+    "next_version": form(EDITORS, 422, read=STUDIO),
+    "resew": page(STUDIO),
     "round_advice": page(STUDIO),
     "round_zone": page(STUDIO),
     "round_cell": page(STUDIO),

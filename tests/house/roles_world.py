@@ -24,11 +24,11 @@ from people.actions import invite
 from people.demo_links import demo_link
 from people.models import Invitation, Person
 from people.refs import new_token, token_hash
-from releases.models import FileKind, MadeState, MadeTables, PatternFile, VersionState
+from releases.models import FabricRequirement, FileKind, MadeState, MadeTables, Material, PatternFile, VersionState
 from testing_rounds.actions.panel import SIGNER
 from testing_rounds.actions.reports import open_report, save_fields, send_report
 from testing_rounds.actions.visits import issue_link
-from testing_rounds.models import FitIssue, Photo, PhotoState, Place, PlaceState, Round, RoundState, Summary
+from testing_rounds.models import FitIssue, Photo, PhotoState, Place, PlaceState, PrintCheck, Round, RoundState, Summary
 from tests.factories import Cast, make_cast, make_chart, signed_in
 from tests.house.roles_table import ROLES
 from tests.testing_rounds.testers import arrived, make_place, make_round, make_version, with_consents
@@ -129,15 +129,20 @@ def _people(world: World) -> None:
 def _releases(world: World) -> Any:
     studio = world.cast.studio
     chart = make_chart(studio)
-    sample = keep_sample(studio=studio, name="Customers", source="", columns={"bust": [Decimal(900)]}, by=world.cast.owner)
+    sample = keep_sample(
+        studio=studio, name="Customers", source="", columns={"bust": [Decimal(900)]}, by=world.cast.owner
+    )
     version = make_version(studio)
     draft = version.pattern.versions.create(
         number="1.0", state=VersionState.DRAFT, body_chart=version.body_chart, sizes=version.sizes, base_size="12"
     )
     file = _file(version)
     MadeTables.objects.create(version=version, paper="a4", content="x", state=MadeState.WAITING)
+    cloth = Material.objects.create(version=draft, number=1, name="Shell", widths=[{"mm": "1400", "typed": "140"}])
+    laid = FabricRequirement.objects.create(material=cloth, size="12", width_mm=1400, content="x")
     world.named |= {
         "charts/ref": chart.ref,
+        "layouts/ref": laid.ref,
         "samples/ref": sample.ref,
         "number": "1",
         "unit": "cm",
@@ -165,12 +170,15 @@ def _round(world: World, round_: Round) -> None:
     save_fields(place=place, fields={"size": "14", f"fit.{ZONE}": "-1"})
     report = send_report(place=place).report
     photo = _photo(report)
+    PrintCheck.objects.create(place=place, file_kind=FileKind.A4, across_mm=100, across_typed="10")
     FitIssue.objects.create(round=round_, zone=ZONE, direction=-1, sizes=["14"])
     summary = Summary.objects.create(round=round_, revision=1, paper="a4", asked_by=world.cast.owner)
     world.named |= {
         "rounds/ref": round_.ref,
         "reports/ref": report.ref,
         "zone": ZONE,
+        "step": "2",
+        "file": "a4",
         "position": "2",
         "size": "14",
         "places/ref": place.ref,

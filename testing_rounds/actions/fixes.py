@@ -1,0 +1,52 @@
+"""A fix is confirmed by counted reports alone, and no longer confirmed once they say otherwise."""
+
+from __future__ import annotations
+
+from django.db import transaction
+
+from people import audit
+from testing_rounds.evidence import Evidence, weigh
+from testing_rounds.fix_stories import judge
+from testing_rounds.models import FitIssue, IssueAbout, IssueState, Round
+
+WAITING = (IssueState.FIXED, IssueState.CONFIRMED)
+
+
+def fixes_in(found: Round) -> list[FitIssue]:
+    """The issues of earlier rounds that the version of this round fixes, and that reports can confirm."""
+    issues = FitIssue.objects.filter(fixed_in=found.version_id, state__in=WAITING, about=IssueAbout.ZONE)
+    return list(issues.exclude(round=found).order_by("pk"))
+
+
+@transaction.atomic
+def recheck_fixes(*, found: Round) -> list[FitIssue]:
+    """Judge every fix that this round sews, and write the states that change: confirmed, or no longer so.
+
+    The app itself does it, by the evidence; returns the issues whose state changed. Run twice it changes nothing.
+    """
+    issues = fixes_in(found)
+    asked = {entry["key"] for entry in found.zones}
+    if not any(issue.zone in asked for issue in issues):
+        return []
+    evidence = weigh(found)
+    return [issue for issue in issues if issue.zone in asked and _judged(issue, evidence)]
+
+
+def _judged(issue: FitIssue, evidence: Evidence) -> bool:
+    held = FitIssue.objects.select_for_update().get(pk=issue.pk)
+    if held.state not in WAITING:
+        return False
+    verdict = judge(held, evidence)
+    state = IssueState.CONFIRMED if verdict.confirmed else IssueState.FIXED
+    if held.state == state:
+        return False
+    held.state = state
+    held.save(update_fields=["state"])
+    audit.record(
+        studio=evidence.found.version.pattern.studio,
+        by=None,
+        verb="fix_confirmed" if verdict.confirmed else "fix_repeats" if verdict.repeats else "fix_unconfirmed",
+        thing=held,
+        content=[evidence.found.ref, evidence.found.revision, verdict.near, verdict.counted],
+    )
+    return True
