@@ -17,6 +17,14 @@ PATTERN_FILE_PAGES = 2_000
 # Reading the facts of the largest file takes under a second and 100 MB: what needs more is not a pattern.
 PDF_READER_SECONDS = 20
 PDF_READER_BYTES = 1_000_000_000
+# A line of progress is read by someone who waits: more often than once a second is not seen.
+PROGRESS_SECONDS = 1.0
+# A part of an upload: small enough that a dropped line costs little, below what one request may hold in memory.
+UPLOAD_PART_BYTES = 4_000_000
+# Somebody who lost the line goes on the same evening or the next; parts of what was never finished then go.
+UPLOAD_DAYS = 2
+# Files that one person may have on the way at once: the five kinds, each replaced once.
+UPLOADS_AT_ONCE = 10
 # Following every line of two files of 60 crowded pages takes 20 s of one core; three times as much is no pattern.
 PDF_LOOK_SECONDS = 60
 # Every printing of a file stays in the history; a version that needs more files than this is several patterns.
@@ -88,3 +96,10 @@ BODY_SAMPLE_BODIES = 5_000
 BODY_SAMPLE_CELLS = 200_000
 # A studio compares its range with a handful of samples.
 BODY_SAMPLES = 20
+# Shell, lining, interfacing and two contrasts are five cloths; shops sell four usual widths (90, 115, 140, 150 cm).
+FABRIC_MATERIALS = 6
+FABRIC_WIDTHS = 6
+# A cutting list of a lined coat has some 40 rows.
+CUTTING_LIST_ROWS = 80
+# A layout takes some 20 ms to draw on paper: forty of them are a second, and twenty pages of a booklet.
+LAYOUTS_AT_ONCE = 40

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from django.http import Http404, HttpRequest
 
-from people.access import EVERY_ROLE, membership_for
-from releases.models import Pattern, PatternFile, Version
+from people.access import EDITORS, EVERY_ROLE, membership_for
+from releases.models import ArrivingFile, FabricRequirement, FileComparison, Pattern, PatternFile, Version
 
 
 def pattern_for(request: HttpRequest, ref: str, roles: frozenset[str] = EVERY_ROLE) -> Pattern:
@@ -36,4 +36,31 @@ def file_for(request: HttpRequest, ref: str, roles: frozenset[str] = EVERY_ROLE)
     if found is None:
         raise Http404
     membership_for(request, found.version.pattern.studio, roles)
+    return found
+
+
+def requirement_for(request: HttpRequest, ref: str, roles: frozenset[str] = EVERY_ROLE) -> FabricRequirement:
+    """The layout of that ref, for its studio's people in one of the roles."""
+    found = FabricRequirement.objects.select_related("material__version__pattern__studio").filter(ref=ref).first()
+    if found is None:
+        raise Http404
+    membership_for(request, found.material.version.pattern.studio, roles)
+    return found
+
+
+def comparison_for(request: HttpRequest, ref: str, roles: frozenset[str] = EVERY_ROLE) -> FileComparison:
+    """The comparison of two files of that ref, for its studio's people in one of the roles."""
+    found = FileComparison.objects.select_related("studio").filter(ref=ref).first()
+    if found is None:
+        raise Http404
+    membership_for(request, found.studio, roles)
+    return found
+
+
+def arriving_for(request: HttpRequest, ref: str) -> ArrivingFile:
+    """The upload of that ref, for the editor who began it."""
+    found = ArrivingFile.objects.select_related("version__pattern__studio", "replaces").filter(ref=ref).first()
+    if found is None or found.by_id != request.user.pk:
+        raise Http404
+    membership_for(request, found.version.pattern.studio, EDITORS)
     return found

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from releases.views import ease, files, finished, grade, patterns, tables, units, versions
+from releases.views import arriving, changes, ease, fabric, files, finished, grade, patterns, tables, units, versions
 
 urlpatterns = [
     path("studios/<str:ref>/", patterns.studio, name="studio"),
@@ -18,7 +18,20 @@ urlpatterns = [
     path("versions/<str:ref>/grade/declared/", grade.grade_facts, name="version_grade_facts"),
     path("versions/<str:ref>/lengths/", ease.version_lengths, name="version_lengths"),
     path("versions/<str:ref>/size/", ease.version_size, name="version_size"),
+    path("versions/<str:ref>/materials/", fabric.version_materials, name="version_materials"),
+    path("versions/<str:ref>/cutting-list/", fabric.version_cutting_list, name="version_cutting_list"),
+    path("versions/<str:ref>/fabric/", fabric.version_fabric, name="version_fabric"),
+    path("versions/<str:ref>/fabric.pdf", fabric.version_fabric_pdf, name="version_fabric_pdf"),
+    path("versions/<str:ref>/layouts/", fabric.version_layouts, name="version_layouts"),
+    path("layouts/<str:ref>/", fabric.layout, name="layout"),
     path("versions/<str:ref>/files/", files.version_files, name="version_files"),
+    path("versions/<str:ref>/files/upload/", arriving.upload_begin, name="upload_begin"),
+    path("uploads/<str:ref>/", arriving.upload, name="upload"),
+    path("uploads/<str:ref>/stop/", arriving.upload_stop, name="upload_stop"),
+    path("versions/<str:ref>/changed/", changes.version_changed, name="version_changed"),
+    path("versions/<str:ref>/changed/compare/", changes.version_compare, name="version_compare"),
+    path("versions/<str:ref>/changed.pdf", changes.version_changed_pdf, name="version_changed_pdf"),
+    path("comparisons/<str:ref>/<int:page>.svg", changes.changed_page, name="changed_page"),
     path("files/<str:ref>/", files.file, name="file"),
     path("files/<str:ref>/remove/", files.file_remove, name="file_remove"),
     path("versions/<str:ref>/units/", units.version_units, name="version_units"),

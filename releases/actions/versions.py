@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy as _
 from measurements.models import ChartRevision
 from people.audit import record
 from people.models import Person
+from releases.actions.fabric import copy_cutting_list
 from releases.actions.patterns import stored
 from releases.actions.refused import Refused, draft_only
 from releases.ease_store import copy_ease
@@ -23,7 +24,8 @@ def create_version(
     """A draft, pinned to this revision of the body chart.
 
     `fields`: number, sizes, base_size, what_changed, test_square (Length or None), copy_finished, copy_steps; the last
-    two take the finished measurements (with the ease that is meant and the lengths) and the steps of `copied`.
+    two take the finished measurements (with the ease that is meant, the lengths and the cutting list) and the steps
+    of `copied`.
     Raises Refused when the number is taken.
     """
     try:
@@ -44,6 +46,7 @@ def _create(
     version.save()
     if copied and fields["copy_finished"]:
         copy_ease(version, copied)
+        copy_cutting_list(version, copied)
     if copied and fields["copy_steps"]:
         Step.objects.bulk_create(Step(version=version, number=s.number, text=s.text) for s in copied.steps.all())
     record(studio=pattern.studio, by=by, verb="version_created", thing=version, content=dict(fields))

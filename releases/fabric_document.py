@@ -1,0 +1,108 @@
+"""The fabric requirement on paper: the table for the booklet, and the layouts that it comes from."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any
+
+from django.conf import settings
+from django.utils import timezone
+from django.utils.text import get_valid_filename
+from django.utils.translation import gettext as _
+
+from measurements.sentences import Sentence
+from releases.fabric_store import stored_sentence
+from releases.fabric_units import Bought, buy
+from releases.lay_drawing import STYLE, Drawing, LayWords, draw
+from releases.layouts import fabric_table
+from releases.models import FabricRequirement, Piece, Version
+from releases.paper import Paper, render_pdf
+
+
+@dataclass(frozen=True)
+class ShownLayout:
+    """A layout with its drawing, for a page."""
+
+    row: FabricRequirement
+    title: str
+    drawing: Drawing | None
+    legend: tuple[Mapping[str, Any], ...]
+    bought: Bought | None
+    refused: tuple[Sentence, ...]
+
+
+def picture(found: FabricRequirement) -> Drawing | None:
+    """The drawing of a layout; none where nothing could be laid."""
+    if found.length_mm is None:
+        return None
+    words = LayWords(fold=_("fold"), selvedge=_("selvedge"), opened=_("opened, one layer"))
+    usable = found.width_mm - found.material.selvedge_mm
+    return draw(found.placements, found.length_mm, Decimal(usable), words)
+
+
+def legend(found: FabricRequirement) -> tuple[Mapping[str, Any], ...]:
+    """Each piece of a layout once, in the order of its numbers: what it is, and how it is cut."""
+    cuts, grains = dict(Piece.Cut.choices), dict(Piece.Grain.choices)
+    lines: dict[str, dict[str, Any]] = {}
+    for one in found.placements:
+        line = lines.setdefault(
+            one["name"],
+            {
+                "number": len(lines) + 1,
+                "name": one["name"],
+                "material": one["material"] if one["material"] != found.material.name else "",
+                "cut": cuts[one["cut"]],
+                "grain": grains[one["grain"]],
+                "length_mm": Decimal(one["length"]) / 1000,
+                "width_mm": Decimal(one["width"]) / 1000,
+                "boxes": 0,
+            },
+        )
+        line["boxes"] += 1
+    return tuple(lines.values())
+
+
+def shown_layout(row: FabricRequirement) -> ShownLayout:
+    said = {"material": row.material.name, "size": row.size, "width": STYLE.both(row.width_mm)}
+    title = _("Layout of %(material)s in size %(size)s on cloth %(width)s wide") % said
+    refused = tuple(stored_sentence(told) for told in row.refused)
+    bought = None
+    if row.length_mm is not None:
+        bought = buy(Fraction(row.length_mm) / 10, Fraction(row.material.shrinkage) / 100)
+    return ShownLayout(row, title, picture(row), legend(row), bought, refused)
+
+
+def fabric_pdf(version: Version, paper: Paper, size: str = "") -> bytes:
+    """The table of every size, and the layouts of one size, or of all where they are few enough."""
+    table = fabric_table(version)
+    wanted = [
+        need.ref
+        for cloth in table.cloths
+        for row_size, needs in cloth.rows
+        for need in needs
+        if need and need.ref and need.length_mm is not None and size in ("", row_size)
+    ]
+    few = len(wanted) <= settings.LAYOUTS_AT_ONCE
+    rows = FabricRequirement.objects.filter(ref__in=wanted if few else []).select_related("material")
+    context = {
+        "version": version,
+        "pattern": version.pattern,
+        "table": table,
+        "size": size,
+        "layouts": [shown_layout(row) for row in _in_order(rows, version.sizes)],
+        "too_many": not few,
+        "today": timezone.localdate(),
+    }
+    return render_pdf("paper/fabric.html", context, paper=paper.key)
+
+
+def _in_order(rows: Iterable[FabricRequirement], sizes: Sequence[str]) -> list[FabricRequirement]:
+    places = {size: place for place, size in enumerate(sizes)}
+    return sorted(rows, key=lambda row: (row.material.number, places.get(row.size, 0), row.width_mm))
+
+
+def file_name(version: Version, paper: Paper) -> str:
+    return get_valid_filename(f"{version.pattern.name} {version.number} fabric {paper.key}.pdf").lower()
