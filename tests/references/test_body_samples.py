@@ -64,7 +64,8 @@ def textbook() -> dict[str, list[float]]:
 
 def test_the_published_figures_of_the_women(sample, women):
     figures = {
-        "high_bust": (86.0600, 6.1704), "waist": (69.8035, 7.5877), "hip": (95.6527, 6.9407), "height": (164.8723, 6.5446),
+        "high_bust": (86.0600, 6.1704), "waist": (69.8035, 7.5877),
+        "hip": (95.6527, 6.9407), "height": (164.8723, 6.5446),
     }  # fmt: skip
     assert sample.size == 260
     for key, (mean, deviation) in figures.items():
