@@ -57,9 +57,11 @@ def change_from_json(data: Mapping[str, Any], limits: ChartLimits) -> ShapeChang
         return None
     if not all(isinstance(text, str) for text in (*texts, *breaks)):
         return None
-    key, label, row = (tidy(text.replace("\0", ""), limits.most_characters) for text in texts)
+    key, label, row, *sizes = (
+        tidy(text.replace("\0", ""), limits.most_characters) for text in (*texts, *breaks[: limits.most_sizes])
+    )
     return ShapeChange(
-        cast("Verb", do), cast("Axis", axis), key, label, at, row, bool(data.get("on", True)), tuple(breaks)
+        cast("Verb", do), cast("Axis", axis), key, label, at, row, bool(data.get("on", True)), tuple(sizes)
     )
 
 

@@ -12,7 +12,7 @@ from measurements.chart_grid import Opened, open_chart
 from measurements.chart_store import load_table
 from measurements.lengths import Unit
 from measurements.models import ChartEdit, ChartRevision, EditKind, SizeChart, WorkingCopy
-from measurements.working_state import Place, WorkingState, state_from_json, state_of
+from measurements.working_state import Place, WorkingState, rebased, state_from_json, state_of
 from people.models import Person
 
 
@@ -38,7 +38,10 @@ class Held:
 
 @dataclass
 class Working:
-    """A chart as it is being edited: the open copy, or None while nobody has changed anything since `revision`."""
+    """A chart as it is being edited: the open copy, or None while nobody has changed anything since `revision`.
+
+    `revision` is the newest; a copy that was begun from an earlier one is shown with what came since.
+    """
 
     chart: SizeChart
     copy: WorkingCopy | None
@@ -62,7 +65,13 @@ class Working:
 
     @cached_property
     def state(self) -> WorkingState:
-        return state_from_json(self.copy.state) if self.copy else self.before
+        if self.copy is None:
+            return self.before
+        mine = state_from_json(self.copy.state)
+        if self.copy.opened_id == self.revision.pk:
+            return mine
+        was = state_of(opened_from(self.copy.opened, self.chart.unit))
+        return rebased(mine, was, self.before)[0]
 
     @cached_property
     def hands(self) -> dict[Place, Person | None]:
@@ -92,9 +101,8 @@ class Working:
 
 def working(chart: SizeChart) -> Working | None:
     """The chart as it is being edited now; None for a chart without a revision."""
-    copy = open_copy(chart)
-    revision = copy.opened if copy else chart.latest()
-    return Working(chart, copy, revision) if revision else None
+    revision = chart.latest()
+    return Working(chart, open_copy(chart), revision) if revision else None
 
 
 def open_copy(chart: SizeChart) -> WorkingCopy | None:

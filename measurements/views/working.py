@@ -152,7 +152,7 @@ def _do(request: HttpRequest, chart: SizeChart, sent: dict[str, Any]) -> dict[st
     if edits := _cell_edits(sent.get("cells"), limits.most_sizes * limits.most_rows):
         lost = edit_cells(chart=chart, cells=edits, by=by)
         return {"lost": [[*edit.place, edit.text] for edit in lost], "refused": in_words(gone()) if lost else ""}
-    if isinstance(wait := sent.get("choose"), list) and len(wait) == 2 and isinstance(wait[0], int):
+    if isinstance(wait := sent.get("choose"), list) and len(wait) == 2 and _is_number(wait[0]):
         choose(chart=chart, seq=wait[0], take=bool(wait[1]), by=by)
         return {}
     if isinstance(sent.get("change"), dict) and (change := change_from_json(sent["change"], limits)):
@@ -174,6 +174,8 @@ def _told(request: HttpRequest, now: Working, known: Known, *, was: str, **extra
 def _sent(text: str) -> dict[str, Any] | None:
     try:
         sent = json.loads(text)
+        # Half a character cannot be stored.
+        json.dumps(sent, ensure_ascii=False).encode()
     except (ValueError, RecursionError):
         return None
     return sent if isinstance(sent, dict) else None
@@ -193,3 +195,7 @@ def _cell_edits(sent: Any, most: int) -> list[CellEdit]:
 
 def _is_text(value: Any) -> bool:
     return isinstance(value, str)
+
+
+def _is_number(value: Any) -> bool:
+    return isinstance(value, int) and 0 < value < 2**31

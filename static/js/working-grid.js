@@ -357,6 +357,9 @@
     const held = document.getElementById("grid-held");
     held.hidden = !told.held;
     held.querySelector("span").textContent = fill(told.held === 1 ? words.heldOne : words.heldMany, { count: told.held });
+    // A tick holds for what was there when it was set.
+    const seen = new Set(form.elements.seen.value.split(" "));
+    if (told.seen.split(" ").some((doubt) => !seen.has(doubt))) form.elements.looked.checked = false;
     form.elements.seen.value = told.seen;
     form.elements.seq.value = told.seq;
     form.elements.copy.value = told.copy;
@@ -633,8 +636,13 @@
 
   // What stands around the grid: taking back, what is shown, sizes and measurements.
 
-  document.getElementById("undo").addEventListener("click", () => takeBack(false));
-  document.getElementById("redo").addEventListener("click", () => takeBack(true));
+  ["undo", "redo"].forEach((name) => {
+    const button = document.getElementById(name);
+    button.addEventListener("click", () => {
+      takeBack(name === "redo");
+      if (button.disabled) element(at).focus();
+    });
+  });
   ["inches", "steps"].forEach((name) => {
     const box = document.getElementById("show-" + name);
     const show = () => table.classList.toggle("with-" + name, box.checked);
@@ -745,5 +753,6 @@
   build();
   go([0, 0], { focus: false });
   whole();
+  document.documentElement.classList.add("with-grid");
   area.classList.add("ready");
 })();

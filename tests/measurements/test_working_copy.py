@@ -243,6 +243,8 @@ def test_a_revision_saved_beside_the_copy_is_taken_in(cast: Cast, chart: SizeCha
     opened = chart.latest()
     lines = {"bust": ("88", "92.5", "97"), "waist": ("70", "74", "78"), "hip": ("94", "98", "102")}
     edit_chart(chart=chart, table=chart_table(lines), opened=opened, by=cast.designer)
+    assert imelda.ask()["revision"] == 2, "it is seen before anybody types"
+    assert imelda.text("bust", "14") == "97"
     told = imelda.type("waist", "10", "71")
     assert (told["revision"], imelda.text("bust", "14"), imelda.text("bust", "12")) == (2, "97", "93")
     [[number, text, who]] = imelda.cell("bust", "12")["h"]
@@ -329,6 +331,8 @@ def test_a_size_too_many_is_refused_with_the_limit(imelda: Desk, settings: Setti
         '{"cells": 7}',
         '{"cells": [[1, 2, 3, 4], ["bust"]]}',
         '{"choose": ["a", 1]}',
+        '{"choose": [1' + "0" * 40 + ", true]}",
+        '{"cells": [["bust", "10", "\\ud800", "88"]]}',
         '{"change": {"do": 1}}',
     ],
 )
@@ -336,6 +340,11 @@ def test_a_request_bent_by_hand_writes_nothing(imelda: Desk, junk: str) -> None:
     answer = imelda.client.post(reverse("chart_cells", args=[imelda.chart.ref]), {"edit": junk})
     assert answer.status_code in {200, 400}
     assert not ChartEdit.objects.exists()
+
+
+def test_a_size_put_back_by_hand_with_nothing_in_its_names_is_stored_clean(chart: SizeChart, imelda: Desk) -> None:
+    imelda.change("add", axis="row", key="x\0y", label="Wrist\0", at=3, breaks=["12\0", "\0"])
+    assert ("xy", "Wrist") in [(row["id"], row["label"]) for row in imelda.rows.values()]
 
 
 def test_a_reviewer_and_a_stranger_find_no_grid(cast: Cast, chart: SizeChart) -> None:
