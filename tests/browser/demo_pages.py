@@ -37,6 +37,7 @@ NO_PAGE = {
     "demo_sign_in": "signs in and goes on to the studio",
     "chart_csv": "a download",
     "chart_xlsx": "a download",
+    "chart_xlsx": "a download",
     "chart_since": "what the grid of a chart asks for every few seconds",
     "file": "a download",
     "round_file": "a download",
