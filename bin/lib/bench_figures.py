@@ -17,6 +17,7 @@ NAMES = {
     "papers": "CPU of a PDF, over the bare library on the same page",
     "reading": "weighing whole rounds",
     "advice": "size advice for many bodies",
+    "grade": "the grade check of a large range",
     "processes": "memory of the web process and of the worker",
 }
 
