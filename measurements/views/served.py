@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 from django.conf import settings
@@ -37,13 +39,18 @@ from measurements.who_is_served import (
 from people.access import EDITORS, EVERY_ROLE, signed_in
 from people.models import Studio
 
+# More marks would lie over one another: of a larger sample every second, third ... body is drawn.
+MOST_DRAWN = 1500
+
 
 @dataclass(frozen=True)
 class Choice:
     """One sample to hold the chart against; `ref` is empty for a sample that is made anew each time."""
 
     key: str
-    sample: Sample
+    name: str
+    size: int
+    load: Callable[[], Sample]
     source: str = ""
     ref: str = ""
 
@@ -88,15 +95,21 @@ def _page(request: HttpRequest, chart: SizeChart, form: SampleForm) -> HttpRespo
         "chosen": chosen,
         "least": LEAST_BODIES,
         "reach_mm": REACH_MM,
-        **(_evidence(load_table(revision), chosen.sample) if chosen else {}),
+        **(_evidence(load_table(revision), chosen.load()) if chosen else {}),
     }
     return render(request, "measurements/chart_served.html", context, status=422 if form.errors else 200)
 
 
 def _choices(studio: Studio) -> list[Choice]:
     """The studio's uploads, then what later apps give; a source that has nobody yet comes along to say so."""
-    uploads = [Choice(one.ref, loaded(one), one.source, one.ref) for one in studio.body_samples.all()]
-    return uploads + [Choice(source.key, source.load(studio)) for source in sample_sources()]
+    kept = studio.body_samples.all()
+    uploads = [Choice(one.ref, one.name, one.bodies, partial(loaded, one), one.source, one.ref) for one in kept]
+    made = ((source.key, source.load(studio)) for source in sample_sources())
+    return uploads + [Choice(key, sample.name, sample.size, partial(_same, sample)) for key, sample in made]
+
+
+def _same(sample: Sample) -> Sample:
+    return sample
 
 
 def _evidence(table: ChartTable, sample: Sample) -> dict[str, Any]:
@@ -117,6 +130,7 @@ def _evidence(table: ChartTable, sample: Sample) -> dict[str, Any]:
         "further": found.share(found.two.further) if found.two else None,
         "two_names": [_(BODY_MEASURES[key].name) for key in (found.two.first, found.two.second)] if found.two else [],
         "plots": _plots(table, sample),
+        "one_drawn_of": 1 + bodies // MOST_DRAWN,
     }
 
 
@@ -134,7 +148,8 @@ def _plots(table: ChartTable, sample: Sample) -> list[tuple[str, ServedPlot]]:
     if len(scales) < 2:
         return []
     first, last = scales[0], scales[-1]
-    bodies = [(body[0], body[-1]) for body in whole_bodies(scales, sample)]
+    whole = whole_bodies(scales, sample)
+    bodies = [(body[0], body[-1]) for body in whole[:: 1 + len(whole) // MOST_DRAWN]]
     return [
         ("only-wide", served_plot(first, last, bodies, 760, 520)),
         ("only-slim", served_plot(first, last, bodies, 358, 380)),

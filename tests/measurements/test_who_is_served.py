@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import html
+import re
 from decimal import Decimal
 
 import pytest
@@ -14,6 +15,7 @@ from hypothesis import strategies as st
 from measurements.body_measures import BODY_MEASURES
 from measurements.body_sample import Sample, SampleRead, read_sample
 from measurements.models import BodySample
+from measurements.served_plot import served_plot
 from measurements.who_is_served import LEAST_BODIES, scale_of, who_is_served
 from tests.factories import Cast, chart_table, make_cast, make_chart, signed_in
 from tests.measurements.tables import worked_table
@@ -46,6 +48,17 @@ def test_all_bodies_of_the_page_together():
     assert (served.two.same, served.two.one_apart, served.two.further) == (3, 1, 0)
     assert [(one.below, one.inside, one.above) for one in served.ranges] == [(0, 5, 1), (1, 5, 0)]
     assert [size.bodies for size in served.sizes] == [2, 2, 1]
+
+
+def test_the_drawing_marks_each_body_once_and_stays_in_its_frame():
+    bodies = [(Decimal(row["bust, cm"]) * 10, Decimal(row["hip, cm"]) * 10) for row in BODIES]
+    plot = served_plot(scale_of(CHART, "bust"), scale_of(CHART, "hip"), bodies, 760, 520)
+    counts = [path.count("M") for path in (plot.one, plot.two, plot.out)]
+    assert counts == [3, 1, 2]
+    marks = re.findall(r"M(\S+) ([\d.]+)", plot.one + plot.two + plot.out)
+    assert all(plot.left <= float(x) <= plot.right and plot.top <= float(y) <= plot.foot for x, y in marks)
+    assert [box.label for box in plot.boxes] == ["1", "2", "3"]
+    assert [tick.label for tick in plot.sizes_across] == ["1", "2", "3"]
 
 
 def test_without_a_shared_girth_nothing_is_told():
@@ -119,6 +132,31 @@ def test_the_page_says_the_share_first_and_draws_it(cast):
     gaps = page[page.index("Gaps between sizes") :]
     assert '<th scope="row">2 and 3</th>' in gaps
     assert "90.0–92.0 cm" in gaps
+
+
+def test_a_chart_that_shares_one_girth_is_told_without_a_drawing(cast):
+    chart = make_chart(cast.studio, chart_table({"bust": ("84", "88", "94")}, ("1", "2", "3"), None))
+    page = text_of(upload(cast, chart, 20))
+    assert "of the 20 bodies of customers.</h1>" in page
+    assert "against" not in page.partition("<main")[2]
+
+
+def test_of_a_large_sample_some_bodies_are_drawn_and_all_are_counted(cast):
+    page = text_of(upload(cast, make_chart(cast.studio, CHART), 3100))
+    assert "of the 3100 bodies of customers" in page
+    assert "one body of 3 is drawn" in page
+
+
+def test_a_studio_without_samples_is_told_what_to_do(cast):
+    chart = make_chart(cast.studio, CHART)
+    page = text_of(signed_in(cast.reviewer).get(reverse("chart_served", args=[chart.ref])))
+    assert "your own testers: 20 more bodies are needed before a share can be told." in page
+    assert "Keep the sample" not in page, "a reviewer reads"
+
+
+def test_a_chart_of_a_finished_garment_has_no_such_page(cast):
+    chart = make_chart(cast.studio, CHART, about="finished")
+    assert signed_in(cast.owner).get(reverse("chart_served", args=[chart.ref])).status_code == 404
 
 
 def test_few_bodies_are_counted_and_no_share_is_told(cast):
