@@ -101,5 +101,5 @@ FABRIC_MATERIALS = 6
 FABRIC_WIDTHS = 6
 # A cutting list of a lined coat has some 40 rows.
 CUTTING_LIST_ROWS = 80
-# A layout takes some 20 ms to draw on paper: forty of them are a second, and twenty pages of a booklet.
-LAYOUTS_AT_ONCE = 40
+# A layout takes some 150 ms to draw on paper: a dozen are two seconds, and more are asked for a size at a time.
+LAYOUTS_AT_ONCE = 12

@@ -56,13 +56,17 @@ def legend(found: FabricRequirement) -> tuple[Mapping[str, Any], ...]:
                 "material": one["material"] if one["material"] != found.material.name else "",
                 "cut": cuts[one["cut"]],
                 "grain": grains[one["grain"]],
-                "length_mm": Decimal(one["length"]) / 1000,
-                "width_mm": Decimal(one["width"]) / 1000,
+                "cm": _sides(one, "cm"),
+                "inches": _sides(one, "in"),
                 "boxes": 0,
             },
         )
         line["boxes"] += 1
     return tuple(lines.values())
+
+
+def _sides(one: Mapping[str, Any], unit: str) -> str:
+    return " × ".join(STYLE.number(Decimal(one[key]) / 1000, unit) for key in ("length", "width")) + f" {unit}"
 
 
 def shown_layout(row: FabricRequirement) -> ShownLayout:

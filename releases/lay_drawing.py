@@ -16,6 +16,8 @@ STYLE = LengthStyle(8, Decimal("0.5"))
 PARTS_A_CM = 10_000
 # The type is a share of the cloth's length, so that it prints alike on a page's width; a letter is half as wide.
 TYPE, LETTER = 1 / 62, 0.56
+# The picture is at least so wide for its height.
+LEAST_SHAPE = 1.3
 
 
 @dataclass(frozen=True)
@@ -32,7 +34,10 @@ class Text:
 
 @dataclass(frozen=True)
 class Shown:
-    """A box on paper: its corner, sides, texts, and its grain arrow as a path. `fold`: its lower edge is the fold."""
+    """A box on paper: its corner, sides, texts, grain arrow as a path, and the middle of a fold piece that is opened.
+
+    `fold`: its lower edge lies on the fold.
+    """
 
     x: float
     y: float
@@ -40,6 +45,7 @@ class Shown:
     height: float
     texts: tuple[Text, ...]
     grain: str
+    middle: str
     fold: bool
     shade: int
 
@@ -83,7 +89,7 @@ class LayWords:
 def draw(placements: Sequence[Mapping[str, Any]], length_mm: Decimal, usable_mm: Decimal, words: LayWords) -> Drawing:
     """A layout from its stored placements (thousandths of a millimetre), the cloth's length and usable width."""
     length, usable = float(length_mm) / 10, float(usable_mm) / 10
-    size = max(length, 60) * TYPE
+    size = max(length, usable * LEAST_SHAPE) * TYPE
     folded = any(not one["opened"] for one in placements)
     split = max((_cm(one["x"] + one["length"]) for one in placements if not one["opened"]), default=0.0)
     deep = usable / 2 if folded and all(not one["opened"] for one in placements) else usable
@@ -109,7 +115,9 @@ def draw(placements: Sequence[Mapping[str, Any]], length_mm: Decimal, usable_mm:
     ]
     if folded and len(cloths) > 1:
         texts.append(Text((split + length) / 2, deep + size * 2.6, words.opened, size))
-    width, height = length + left + size, deep + below + above
+    height = deep + below + above
+    # A short layout keeps the scale of its height: it is not blown up over the page.
+    width = max(length + left + size, height * LEAST_SHAPE)
     view = f"{-left:.2f} {-above:.2f} {width:.2f} {height:.2f}"
     fold_line = (deep, cloths[0][2]) if folded else None
     return Drawing(
@@ -132,6 +140,7 @@ def _box(one: Mapping[str, Any], deep: float, size: float, number: int, shade: i
         height,
         _texts(one, x, top, width, height, size, number),
         _arrow(one, x, top, width, height, size),
+        _middle(one, x, top, width, height),
         at_fold,
         shade % 3,
     )
@@ -180,3 +189,12 @@ def _arrow(one: Mapping[str, Any], x: float, top: float, width: float, height: f
         for end, way in ((left, 1), (right, -1))
     )
     return f"M{left:.2f} {y:.2f}H{right:.2f}{heads}"
+
+
+def _middle(one: Mapping[str, Any], x: float, top: float, width: float, height: float) -> str:
+    """The line that would have been the fold, along the piece's own length; nothing for other pieces."""
+    if one["cut"] != "fold" or not one["opened"] or one["grain"] == "bias":
+        return ""
+    if one["turned"]:
+        return f"M{x + width / 2:.2f} {top:.2f}v{height:.2f}"
+    return f"M{x:.2f} {top + height / 2:.2f}h{width:.2f}"

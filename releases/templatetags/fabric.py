@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 from django import template
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
-from measurements.length_display import InchParts
+from measurements.length_display import InchParts, LengthStyle
 from measurements.templatetags.lengths import fraction
 from releases.fabric_units import Bought
 
 register = template.Library()
+
+STYLE = LengthStyle()
 
 
 @register.simple_tag
@@ -26,3 +30,10 @@ def yards(bought: Bought) -> SafeString:
     while top and top % 2 == 0:
         top, bottom = top // 2, bottom // 2
     return format_html('<span class="num">{} yd</span>', fraction(InchParts(whole, top, bottom)))
+
+
+@register.simple_tag
+def across(mm: Decimal) -> SafeString:
+    """The width of a cloth: `140 cm 55 1/8 in`, without idle zeros."""
+    inch = fraction(STYLE.inches(mm))
+    return format_html('<span class="num">{}</span> <span class="num soft">{} in</span>', STYLE.text(mm, "cm"), inch)

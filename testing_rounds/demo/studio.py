@@ -17,15 +17,17 @@ from measurements.models import SizeChart
 from people.actions import accept_invitation, create_studio, invite
 from people.models import Person, Role, Studio
 from releases.actions.ease import declare_ease, write_length
+from releases.actions.fabric import write_materials, write_pieces
 from releases.actions.files import add_file
 from releases.actions.finished import write_finished
 from releases.actions.patterns import create_pattern
 from releases.actions.steps import write_steps
 from releases.actions.versions import create_version
+from releases.cutting_list import PieceBoxes
 from releases.models import FileKind, GarmentKind, Pattern, PatternFile, Version
 from releases.pdf_facts import read_facts
 from releases.steps_text import ReadStep
-from testing_rounds.demo import scenario
+from testing_rounds.demo import cutting, scenario
 from testing_rounds.demo.files import Sheet, pattern_pdf
 
 FILES = {
@@ -75,6 +77,7 @@ def make_version(studio: Studio, chart: SizeChart, by: Person) -> Version:
     meant = {key: (read_length(f"{cm:g}", "cm"), None) for key, cm in scenario.MEANT.items()}
     declare_ease(version=version, declared=meant, stretch=None, by=by)
     _add_length(version, by)
+    _cut_from(version, by)
     write_steps(version=version, steps=[ReadStep(i, text) for i, text in enumerate(scenario.STEPS, start=1)], by=by)
     for kind in FILES:
         put_file(version, kind, by)
@@ -87,6 +90,28 @@ def _add_length(version: Version, by: Person) -> None:
     change = read_length(f"{cm:g}", "cm")
     fields = {"name": name, "along": "length", "laps": 2, "change": change, "height": None, "lining": None}
     write_length(version=version, of=None, change_mm=change.mm, fields=fields, by=by)
+
+
+def _cut_from(version: Version, by: Person) -> None:
+    """Its materials and its cutting list; the layouts follow in a worker."""
+    materials = [
+        {
+            **fields,
+            "widths": [read_length(width, "cm") for width in fields["widths"]],
+            "selvedge": read_length(fields["selvedge"], "cm"),
+            "repeat": None,
+            "gap": None,
+            "nap": False,
+        }
+        for fields in cutting.MATERIALS
+    ]
+    write_materials(version=version, materials=materials, by=by)
+    pieces = []
+    for piece in cutting.PIECES:
+        name, material, count, cut, *_ = piece
+        sides = [[read_length(f"{side:g}", "cm") for side in cutting.box(piece, size)] for size in scenario.SIZES]
+        pieces.append(PieceBoxes(name, material, count, cut, "length", tuple((a, b) for a, b in sides)))
+    write_pieces(version=version, pieces=pieces, sizes=scenario.SIZES, by=by)
 
 
 def put_file(version: Version, kind: FileKind, by: Person, *, replaces: PatternFile | None = None) -> PatternFile:
