@@ -98,7 +98,7 @@ def _unfolded(data: bytes, limits: ChartLimits) -> bytes:
                 content = folded.read(part)
                 if _SHEET_PART.search(part.filename):
                     _look_at_sheet(content, limits)
-                    content = _formulas_as_text(content)
+                    content = _formulas_as_text(content, limits)
                 stored.writestr(part.filename, content)
     return plain.getvalue()
 
@@ -115,14 +115,16 @@ def _look_at_sheet(xml: bytes, limits: ChartLimits) -> None:
         raise too_large()
 
 
-def _formulas_as_text(xml: bytes) -> bytes:
+def _formulas_as_text(xml: bytes, limits: ChartLimits) -> bytes:
     """The sheet with a formula that has no saved result as the text it is, `=B2+4`, and a fault as its `#REF!`.
 
     The reader would show both as empty cells. The sheet is cut at its cells, so that the work grows with its length.
     """
     if not (_FORMULA.search(xml) or _FAULT.search(xml)):
         return xml
-    before, *cells = _CELL_BEGINS.split(xml)
+    before, *cells = _CELL_BEGINS.split(xml, limits.most_cells + 1)
+    if len(cells) > limits.most_cells:
+        raise too_large()
     return b"<".join([before, *map(_formula_as_text, cells)])
 
 

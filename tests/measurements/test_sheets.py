@@ -94,6 +94,12 @@ def test_a_formula_with_a_saved_result_is_that_result_and_a_fault_stays_visible(
     assert rows[1].cells[1].doubt.code == "unreadable"
 
 
+def test_a_sheet_of_countless_cells_with_a_formula_is_refused_before_it_is_cut_up():
+    data = workbook([["Size", 6], ["Bust", "=B1"]])
+    cells = b"<row>" + b"<c />" * 60_000 + b"</row></sheetData>"
+    assert refusal(rezipped(data, lambda xml: xml.replace(b"</sheetData>", cells))) == "too_large"
+
+
 def test_ten_thousand_columns_and_merged_cells_end_in_a_sentence_or_a_chart():
     wide = workbook([["Size", *range(10_000)], ["Bust", *range(10_000)]])
     assert read_chart_file(wide).refusal.code == "too_large"
