@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 from decimal import Decimal
 
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
-from measurements.pair_check import PairFinding, check_texts
+from measurements.pair_check import PairFinding, agree, check_texts
+from measurements.printed_pairs import PrintedPair, find_pairs
 from measurements.translated import in_words
 from testing_rounds.decided import file_name
 from testing_rounds.models import Place, Round
 from testing_rounds.overview_words import mm
-from testing_rounds.print_faults import FileFault, Prints
+from testing_rounds.print_faults import FileFault, Prints, SquareRead
 from testing_rounds.round_findings import prints_of, since_words, squares_of, step_weights
+from testing_rounds.set_aside import HAIR
 from testing_rounds.step_notes import StepLine, step_line
 from testing_rounds.step_weight import StepNotes
 
@@ -44,7 +47,7 @@ def step_page(found: Round, number: int) -> StepPage | None:
         weighed=in_words(weight.says()) if weight else _("Nobody noted anything here."),
         line=line,
         pairs=tuple(in_words(one.says) for one in findings),
-        proposed=_mended(line.text, findings),
+        proposed=_mended(found, number, line.text, findings),
     )
 
 
@@ -59,12 +62,24 @@ def _step_headline(number: int, weight: StepNotes | None) -> str:
     return said[weight.level] % {"step": number, "k": weight.noted, "n": weight.sewed}
 
 
-def _mended(text: str, findings: tuple[PairFinding, ...]) -> str:
-    """The step with each pair of units written as it should be; the words as they are where nothing is known."""
+def _mended(found: Round, number: int, text: str, findings: tuple[PairFinding, ...]) -> str:
+    """The step with each pair of units as it could be: as the other steps pair one of its halves, else the metric half
+    with its own inches; the words as they are where nothing is known."""
+    if not findings:
+        return text
+    others = found.version.steps.exclude(number=number).values_list("text", flat=True)
+    usual = Counter(pair.text for other in others for pair in find_pairs(other) if agree(pair))
     for one in findings:
-        if one.proposed:
-            text = text.replace(one.text, one.proposed)
+        wrong = next((pair for pair in find_pairs(text) if not agree(pair)), None)
+        known = next((said for said, _n in usual.most_common() if wrong and _shares(wrong, said)), one.proposed)
+        if known:
+            text = text.replace(wrong.text if wrong else one.text, known)
     return text
+
+
+def _shares(wrong: PrintedPair, said: str) -> bool:
+    """Whether a pair that is used elsewhere has one of the halves of this one."""
+    return any(pair.inch_mm == wrong.inch_mm or pair.metric_mm == wrong.metric_mm for pair in find_pairs(said))
 
 
 @dataclass(frozen=True)
@@ -100,18 +115,7 @@ def prints_page(found: Round, file: str) -> PrintsPage | None:
     prints = prints_of(found)
     fault = next((one for one in prints.faults if one.file == file), None)
     names = {place.alias: str(place) for place in Place.objects.filter(round=found)}
-    alike = set(fault.alike) if fault else set()
-    nominal_cm = float(nominal / 10)
-    lines = tuple(
-        SquareLine(
-            names.get(one.tester, one.tester),
-            one.size,
-            mm(one.read),
-            100 * (one.read / nominal_cm - 1),
-            one.tester in alike,
-        )
-        for one in own
-    )
+    lines = tuple(_square(one, float(nominal / 10), fault, names.get(one.tester, one.tester)) for one in own)
     return PrintsPage(
         name=capfirst(file_name(file)),
         headline=_prints_headline(file, fault, prints),
@@ -121,6 +125,12 @@ def prints_page(found: Round, file: str) -> PrintsPage | None:
         square=nominal,
         lines=lines,
     )
+
+
+def _square(one: SquareRead, nominal_cm: float, fault: FileFault | None, name: str) -> SquareLine:
+    error = one.read / nominal_cm - 1
+    wrong = fault is not None and fault.least - HAIR <= error <= fault.most + HAIR
+    return SquareLine(name, one.size, mm(one.read), 100 * error, wrong)
 
 
 def _prints_headline(file: str, fault: FileFault | None, prints: Prints) -> str:

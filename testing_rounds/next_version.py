@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from testing_rounds.decided import Decided, decided_in
+from testing_rounds.decided import Decided, changes_of, decided_in
 from testing_rounds.evidence import Evidence
 from testing_rounds.evidence_filter import Links
-from testing_rounds.evidence_words import reading_title, reading_words, spelled, zone_name, zone_title
+from testing_rounds.evidence_words import listed, reading_title, reading_words, spelled, zone_name, zone_title
 from testing_rounds.fix_stories import near_chart
 from testing_rounds.models import DecisionKind, FitIssue, IssueAbout, StepNote
 from testing_rounds.next_chart import NextChart, RowBeforeAfter, apply_decisions, before_after, next_number
@@ -40,6 +40,14 @@ class OpenLine:
 
 
 @dataclass(frozen=True)
+class ToDo:
+    """What is to do by hand for one decision."""
+
+    title: str
+    work: str
+
+
+@dataclass(frozen=True)
 class NextPage:
     """Everything that the page of the next version shows. `going` goes into it, `carried` is in a version already."""
 
@@ -52,7 +60,7 @@ class NextPage:
     rows: tuple[RowBeforeAfter, ...]
     nowhere: tuple[str, ...]
     linked: tuple[LinkedLine, ...]
-    to_do: tuple[str, ...]
+    to_do: tuple[ToDo, ...]
     cloth: str
 
 
@@ -75,7 +83,7 @@ def next_page(evidence: Evidence) -> NextPage:
         if made
         else (),
         linked=tuple(_linked(evidence, going)),
-        to_do=tuple(line for one in going for line in to_do(one)),
+        to_do=tuple(ToDo(one.title, to_do(one)) for one in going),
         cloth=_cloth(made),
     )
 
@@ -133,19 +141,18 @@ def _linked(evidence: Evidence, going: Sequence[Decided]) -> Iterable[LinkedLine
         yield LinkedLine(zone_title(zone), zone_name(evidence.zones[key]), said, links.zone(other))
 
 
-def to_do(one: Decided) -> Iterable[str]:
+def to_do(one: Decided) -> str:
     """What somebody has to do by hand for a decision: words, files and advice change in no chart."""
-    places = {"title": one.title, "words": one.decision.changes.get("text") or one.decision.words}
+    places = {"words": one.decision.changes.get("text") or one.decision.words, "numbers": one.numbers}
     if one.decision.kind == DecisionKind.WORDING:
-        yield _("%(title)s: write “%(words)s”.") % places
-    elif one.decision.kind == DecisionKind.PRINT:
-        yield _("%(title)s: make the file anew at its true size, and measure its square on paper.") % places
-    elif one.decision.kind == DecisionKind.ADVICE:
-        yield _("%(title)s: the size advice or the chart. %(words)s") % places
-    elif one.accepted:
-        yield _("%(title)s: redraw the pieces. %(numbers)s.") % {**places, "numbers": one.numbers}
-    else:
-        yield _("%(title)s: no numbers were accepted; type them in the finished measurements.") % places
+        return _("Write: “%(words)s”") % places
+    if one.decision.kind == DecisionKind.PRINT:
+        return _("Make the file anew at its true size, and measure its square on paper.")
+    if one.decision.kind == DecisionKind.ADVICE:
+        return _("Change the size advice or the chart: %(words)s") % places
+    if one.accepted:
+        return _("Redraw the pieces: %(numbers)s.") % places
+    return _("No numbers were accepted: type them in the finished measurements.")
 
 
 def _cloth(made: NextChart | None) -> str:
@@ -154,9 +161,12 @@ def _cloth(made: NextChart | None) -> str:
     grows = sorted({change.label for change in made.changes if change.after > change.before})
     if not grows:
         return _("Nothing grows: the fabric requirement stays an upper limit.")
-    return _("Lay the fabric again: %(names)s grow, and longer or wider pieces may need more of it.") % {
-        "names": ", ".join(grows)
-    }
+    said = ngettext(
+        "Lay the fabric again: the %(names)s grows, and a longer or wider piece may need more of it.",
+        "Lay the fabric again: the %(names)s grow, and longer or wider pieces may need more of it.",
+        len(grows),
+    )
+    return said % {"names": listed([name.lower() for name in grows])}
 
 
 @dataclass(frozen=True)
@@ -175,10 +185,10 @@ def resewing(evidence: Evidence) -> list[Again]:
 
 
 def _change(evidence: Evidence, one: Decided) -> Change:
-    issue = one.issue
+    issue, changed = one.issue, changes_of(one.decision)
     return Change(
         kind=one.decision.kind,  # type: ignore[arg-type]
-        touched=tuple(size for size in evidence.data.sizes if size in issue.sizes),
+        touched=tuple(size for size in evidence.data.sizes if size in changed or (not changed and size in issue.sizes)),
         sizes=evidence.data.sizes,
         base=evidence.data.base_size or "",
         step=int(issue.zone) if issue.about == IssueAbout.STEP else None,

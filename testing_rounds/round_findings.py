@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from django.urls import reverse
@@ -33,11 +34,13 @@ class BesideFinding:
     url: str
 
 
-def beside_findings(found: Round, known: Beside | None = None) -> tuple[BesideFinding, ...]:
-    """The repeated steps, those with the most notes first, then the faulty files; four queries."""
+def beside_findings(
+    found: Round, known: Beside | None = None, checks: Sequence[SquareRead] | None = None
+) -> tuple[BesideFinding, ...]:
+    """The repeated steps, most notes first, then the faulty files. `checks`: what checked_squares gave."""
     steps = sorted(step_weights(found).values(), key=lambda one: (-one.noted, one.step))
     lines = [_step(found, one, known) for one in steps if one.level == "repeated"]
-    return (*lines, *(_file(found, one, known) for one in prints_of(found).faults))
+    return (*lines, *(_file(found, one, known) for one in prints_of(found, checks).faults))
 
 
 def step_weights(found: Round) -> dict[int, StepNotes]:
@@ -54,25 +57,14 @@ def step_weights(found: Round) -> dict[int, StepNotes]:
     return weigh_steps(counts, sewed, found.version.steps.count())
 
 
-def prints_of(found: Round) -> Prints:
+def prints_of(found: Round, checks: Sequence[SquareRead] | None = None) -> Prints:
     """The squares that testers read, in their order; the report's own where no print check was kept."""
     nominal = cm(found.version.test_square_mm)
-    return read_prints(squares_of(found), nominal) if nominal else Prints((), ())
+    return read_prints(squares_of(found, checks), nominal) if nominal else Prints((), ())
 
 
-def squares_of(found: Round) -> list[SquareRead]:
-    checks = (
-        PrintCheck.objects.filter(place__round=found)
-        .order_by("id")
-        .values_list("place__alias", "file_kind", "across_mm", "down_mm", "place__size", "place__paper")
-    )
-    nominal = found.version.test_square_mm
-    squares = []
-    for alias, file, across, down, size, paper in checks:
-        read = [mm for mm in (across, down) if mm is not None]
-        if read and nominal:
-            worst = max(read, key=lambda mm: abs(mm - nominal))
-            squares.append(SquareRead(alias, file or paper, float(worst / 10), size))
+def squares_of(found: Round, checks: Sequence[SquareRead] | None = None) -> list[SquareRead]:
+    squares = list(checked_squares(found) if checks is None else checks)
     seen = {one.tester for one in squares}
     reports = FitReport.objects.filter(
         place__round=found, submitted_at__isnull=False, test_square_mm__isnull=False
@@ -82,6 +74,22 @@ def squares_of(found: Round) -> list[SquareRead]:
             squares.append(SquareRead(alias, file, float(square / 10), size))
             seen.add(alias)
     return squares
+
+
+def checked_squares(found: Round) -> tuple[SquareRead, ...]:
+    """The print checks of a round, the direction that is further off of each; one query."""
+    checks = (
+        PrintCheck.objects.filter(place__round=found)
+        .order_by("id")
+        .values_list("place__alias", "file_kind", "across_mm", "down_mm", "place__size", "place__paper")
+    )
+    nominal, squares = found.version.test_square_mm, []
+    for alias, file, across, down, size, paper in checks:
+        read = [mm for mm in (across, down) if mm is not None]
+        if read and nominal:
+            worst = max(read, key=lambda mm: abs(mm - nominal))
+            squares.append(SquareRead(alias, file or paper, float(worst / 10), size))
+    return tuple(squares)
 
 
 def _step(found: Round, one: StepNotes, known: Beside | None) -> BesideFinding:

@@ -62,6 +62,9 @@ def at_least(k: int, n: int, p: float) -> float:
     return sum(comb(n, i) * p**i * (1 - p) ** (n - i) for i in range(k, n + 1))
 
 
-_REPEATED = _("%(k)s of the %(n)s who sewed it noted something at step %(step)s: look at its words and its numbers.")
-_WATCH = _("%(k)s of the %(n)s who sewed it noted something at step %(step)s; as many may come by chance.")
-_QUIET = _("%(k)s of the %(n)s who sewed it noted something at step %(step)s.")
+_REPEATED = _(
+    "So many do not come by chance: of the %(n)s who sewed step %(step)s, %(k)s noted something. Look at its words and "
+    "its numbers before you look at the cloth."
+)
+_WATCH = _("Of the %(n)s who sewed step %(step)s, %(k)s noted something; as many may come by chance.")
+_QUIET = _("Of the %(n)s who sewed step %(step)s, %(k)s noted something.")

@@ -22,7 +22,7 @@ class CarriedLine:
     (None: the app cannot see it)."""
 
     decided: Decided
-    notes: tuple[str, ...]
+    work: str
     done: bool | None
 
     @property
@@ -42,7 +42,7 @@ def decided_part(request: HttpRequest, version: Version) -> Mapping[str, Any]:
     )
     rounds = {issue.round_id: issue.round for issue in issues}
     lines = [
-        CarriedLine(one, tuple(to_do(one)), _done(version, one))
+        CarriedLine(one, to_do(one), _done(version, one))
         for pk, found in rounds.items()
         for one in decided_in(found, [issue for issue in issues if issue.round_id == pk])
     ]

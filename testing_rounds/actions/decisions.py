@@ -81,7 +81,7 @@ def _record(
         return issue
     if evidence:
         keep_readings(evidence)
-    issue.sizes = list(changes.get("by_size", ())) or list(sizes)
+    issue.sizes = list(sizes)
     issue.fixed_in = fixed_in
     issue.state = _state(kind, fixed_in)
     issue.save(update_fields=["sizes", "fixed_in", "state"])

@@ -67,7 +67,7 @@ def draft_next_version(*, found: Round, number: str, by: Person) -> Version:
 def what_changed(going: Sequence[Decided], old: Version) -> str:
     """What testers read: each decision with its numbers, then what is still to do by hand."""
     first = _("Since %(number)s:") % {"number": old.number}
-    lines = [f"{one.title}: {one.numbers}." if one.numbers else next(iter(to_do(one)), one.title) for one in going]
+    lines = [f"{one.title}: {one.numbers}." if one.numbers else f"{one.title}. {to_do(one)}" for one in going]
     return "\n".join([first, *(f"- {line}" for line in lines)])
 
 

@@ -28,7 +28,8 @@ from testing_rounds.lesson_page import lesson_page
 from testing_rounds.models import Round, RoundState
 from testing_rounds.overview import overview
 from testing_rounds.overview_lists import people_stamp, with_people
-from testing_rounds.round_findings import BesideFinding, beside_findings
+from testing_rounds.print_faults import SquareRead
+from testing_rounds.round_findings import beside_findings, checked_squares
 from testing_rounds.step_notes import steps_page
 
 ASKED = ("stage", "size", "zone")
@@ -56,8 +57,9 @@ def round_overview(request: HttpRequest, ref: str) -> HttpResponse:
     if elsewhere:
         return redirect(elsewhere)
     with_people(found)
-    others = beside_findings(found, known)
-    part = _kept.get((_key(request, found, known), others), lambda: _live_part(request, found, known, others))
+    squares = checked_squares(found)
+    key = (_key(request, found, known), tuple(known.others.values()), squares)
+    part = _kept.get(key, lambda: _live_part(request, found, known, squares))
     template = "testing_rounds/round.html" + ("#newer" if request.htmx else "")
     response = render(request, template, {**round_frame(found), "part": part, "moment": localtime(now())})
     patch_vary_headers(response, ["HX-Request"])
@@ -79,10 +81,10 @@ def _key(request: HttpRequest, found: Round, known: Beside) -> Hashable:
     return (found.ref, found.revision, plan, version, beside_it, people_stamp(found), reader, asked)
 
 
-def _live_part(request: HttpRequest, found: Round, known: Beside, others: Sequence[BesideFinding]) -> LivePart:
+def _live_part(request: HttpRequest, found: Round, known: Beside, squares: Sequence[SquareRead]) -> LivePart:
     evidence = weigh(found, stage=request.GET.get("stage", ""))
     shown = shown_of(evidence, request.GET)
-    page = overview(evidence, shown, known, localtime(now()).date(), others)
+    page = overview(evidence, shown, known, localtime(now()).date(), beside_findings(found, known, squares))
     context = {
         **round_frame(found),
         "evidence": evidence,
