@@ -7,6 +7,8 @@
   const words = document.getElementById("grid-words").dataset;
   const table = document.getElementById("live-table");
   const line = document.getElementById("cell-line");
+  const bar = document.getElementById("grid-head");
+  const over = document.getElementById("grid-over");
   const aloud = document.getElementById("grid-says");
   const mark = document.getElementById("saved");
   const narrow = matchMedia("(max-width: 760px)");
@@ -168,7 +170,16 @@
     select();
     if (narrow.matches) showOne(Math.max(0, j));
     describe();
-    if (focus) next.focus();
+    if (!focus) return;
+    next.focus();
+    uncover();
+  }
+
+  // The sizes' labels never stay under the bar that sticks to the window's edge.
+  function uncover() {
+    if (narrow.matches) return;
+    const covered = bar.getBoundingClientRect().bottom - over.getBoundingClientRect().top;
+    if (covered > 1) window.scrollBy(0, -covered);
   }
 
   function block() {
@@ -364,6 +375,7 @@
     form.elements.seq.value = told.seq;
     form.elements.copy.value = told.copy;
     form.querySelector("button[value=save]").textContent = fill(words.saveAs, { number: told.revision + 1 });
+    document.getElementById("drop-all").hidden = !told.copy;
     document.getElementById("look-unread").hidden = !told.unread;
     document.getElementById("look-doubts").hidden = !told.seen;
     document.getElementById("undo").disabled = !copy.done.length;
