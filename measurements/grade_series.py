@@ -132,7 +132,7 @@ def step_slips(x: Sequence[int], y: Sequence[float], q: float) -> list[Slip]:
     moved = list(y)
     found: list[Slip] = []
     while len(found) <= len(y) // 3:
-        calmer = [(gain, at) for at in range(1, len(y) - 1) if (gain := _calmer(x, moved, at)) > 4 * q + TINY]
+        calmer = [(gain, at) for at in range(1, len(y) - 1) if (gain := _calmer(x, moved, at, q)) > 4 * q + TINY]
         limit = [(gain, at) for gain, at in calmer if gain > 4 * UNEVEN * _uneven(y, x, at) + TINY]
         if not limit:
             break
@@ -143,7 +143,7 @@ def step_slips(x: Sequence[int], y: Sequence[float], q: float) -> list[Slip]:
     return found
 
 
-def _calmer(x: Sequence[int], y: Sequence[float], at: int) -> float:
+def _calmer(x: Sequence[int], y: Sequence[float], at: int, q: float) -> float:
     """How much less the steps change in all, with one number in the middle of its neighbours.
 
     Beside an end there is one outer step alone, and a first step is often narrower: there both steps must leave the
@@ -160,11 +160,14 @@ def _calmer(x: Sequence[int], y: Sequence[float], at: int) -> float:
     if before is None or after is None:
         one, other = up - outer, outer - down
         even = one * other > 0 and min(abs(one), abs(other)) >= 0.4 * max(abs(one), abs(other))
-        return 4 * min(abs(one), abs(other)) if even else 0.0
+        return 2 * min(abs(one), abs(other)) if even else 0.0
     rest = abs(middle - before) + abs(after - middle)
     gain = abs(up - before) + abs(down - up) + abs(after - down) - rest
     # One narrow step alone also calms down when it is spread over two, but only by half: that is no slip.
-    return gain if gain > 1.5 * (rest - abs(after - before)) + TINY else 0.0
+    if gain <= 1.5 * (rest - abs(after - before)) + TINY:
+        return 0.0
+    # Beside a change of step, rounding alone lets the steps turn by more.
+    return gain - 2 * q if abs(after - before) > q + TINY else gain
 
 
 def turns(x: Sequence[int], y: Sequence[float], q: float, declared: Sequence[int] = (), least: int = 2) -> list[int]:

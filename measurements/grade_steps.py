@@ -23,6 +23,8 @@ END_ALONE = 0.3
 JUMP_SHARE = 0.4
 # A change of step smaller than this share is uneven grading, no break.
 BREAK_SHARE = 0.1
+# A declared break may be as small as this share of the step.
+HIDDEN_SHARE = 0.15
 
 
 def step_findings(
@@ -35,10 +37,20 @@ def step_findings(
     for row in chart:
         if only is not None and row.key not in only:
             continue
+        if in_blocks(row):
+            continue
         found = dict(_slips(chart, row))
         yield from (_slip(chart, row, place, should) for place, should in found.items())
         yield from _jumps(chart, row, found)
         yield from _breaks(chart, row, found, known_breaks)
+
+
+def in_blocks(row: Row) -> bool:
+    """Whether a row stands still over a third of its steps and else goes one way: a zip comes in lengths."""
+    _, y = row.filled
+    steps = [b - a for a, b in pairwise(y)]
+    still = sum(abs(step) <= TINY for step in steps)
+    return 0 < still and 3 * still >= len(steps) and min(steps) * max(steps) >= 0
 
 
 def mended(row: Row, found: dict[int, float]) -> tuple[list[int], list[float]]:
@@ -173,8 +185,10 @@ def _breaks(chart: Rows, row: Row, found: dict[int, float], known: frozenset[str
         before_from = max(t - 1 if t else 0 for t in edges if t < at)
         after_to = min(t - 1 for t in edges if t > at)
         before, after = mean_step(x, y, before_from, at - 1), mean_step(x, y, at - 1, after_to)
-        new = at not in declared and chart.sizes[x[at]] not in known
-        if new and abs(after - before) > max(chart.q / 2, BREAK_SHARE * abs(before)) + TINY:
+        # Rounding may show a break one size beside the place where it is declared.
+        beside = {chart.sizes[place] for place in range(max(x[at] - 1, 0), min(x[at] + 2, len(chart.sizes)))}
+        new = at not in declared and not beside & known
+        if new and abs(after - before) > max(chart.q, BREAK_SHARE * abs(before)) + TINY:
             said = gettext_noop(
                 "%(measure)s: the step changes from %(before)s to %(after)s at %(size)s; no break is declared there."
             )
@@ -187,7 +201,9 @@ def _missing(chart: Rows, row: Row, x: list[int], y: list[float], declared: list
     edges = [0, *[at - 1 for at in declared], len(y) - 1]
     for n, at in enumerate(declared, start=1):
         before, after = mean_step(x, y, edges[n - 1], at - 1), mean_step(x, y, at - 1, edges[n + 1])
-        if abs(after - before) <= chart.q / 4 + TINY:
+        bound = chart.q / max(x[at - 1] - x[edges[n - 1]], 1) + chart.q / max(x[edges[n + 1]] - x[at - 1], 1)
+        # Only where rounding could not hide a break that is worth one.
+        if abs(after - before) <= chart.q / 4 + TINY and bound <= HIDDEN_SHARE * abs(after) + TINY:
             said = gettext_noop("%(measure)s has no break at %(size)s, where one is declared: the step stays %(step)s.")
             size = chart.sizes[x[at]]
             says = sentence("no_break", said, measure=row.name, size=size, step=mm(after))
