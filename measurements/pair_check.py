@@ -147,7 +147,7 @@ def _partners(placed: Sequence[PlacedPair], table: PairTable) -> Iterator[PairFi
         # A table that is shown finer may tell the two apart by itself: then those rows change, whichever they are.
         finer = [one for one in same if one.finer(one.pair.text) != one.pair.text]
         rarer = [one for one in same if one.pair.metric_mm != kept]
-        for one in [one for one in finer if one in rarer] or finer or rarer:
+        for one in [one for one in finer if one.pair.metric_mm != kept] or finer or rarer:
             other = next(mm for mm in (kept, *metric) if mm != one.pair.metric_mm)
             yield _two_partners(one, inches, other)
 
