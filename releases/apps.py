@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from collections.abc import Iterable
 from functools import partial
 from typing import Any
 
@@ -13,10 +14,12 @@ class ReleasesConfig(AppConfig):
     verbose_name = "Releases"
 
     def ready(self) -> None:
-        from releases.models import MadeTables, PatternFile
+        from releases.models import ArrivingFile, FileComparison, MadeTables, PatternFile
 
         post_delete.connect(_forget_content, sender=PatternFile, dispatch_uid="forget_content")
         post_delete.connect(_forget_document, sender=MadeTables, dispatch_uid="forget_document")
+        post_delete.connect(_forget_pictures, sender=FileComparison, dispatch_uid="forget_pictures")
+        post_delete.connect(_forget_parts, sender=ArrivingFile, dispatch_uid="forget_parts")
 
 
 def _forget_content(instance: Any, **_: Any) -> None:
@@ -31,3 +34,18 @@ def _forget_document(instance: Any, **_: Any) -> None:
 
     if instance.stored:
         transaction.on_commit(partial(default_storage.delete, instance.stored))
+
+
+def _forget_pictures(instance: Any, **_: Any) -> None:
+    _delete_later(instance.pictures.values())
+
+
+def _forget_parts(instance: Any, **_: Any) -> None:
+    _delete_later(instance.parts)
+
+
+def _delete_later(names: Iterable[str]) -> None:
+    from django.core.files.storage import default_storage
+
+    for name in list(names):
+        transaction.on_commit(partial(default_storage.delete, name))

@@ -10,6 +10,7 @@ from people.audit import record
 from people.models import Person
 from releases.actions.refused import Refused
 from releases.files import digest_of, forget_unused, hold, keep
+from releases.jobs import look_into_file
 from releases.models import PatternFile, Version
 from releases.pdf_facts import PdfFacts
 
@@ -43,6 +44,7 @@ def add_file(
             )
             verb = "file_replaced" if replaces else "file_added"
             record(studio=studio, by=by, verb=verb, thing=made, content=[digest, replaces.ref if replaces else ""])
+            look_into_file.enqueue(made.ref)
             return made
     except BaseException:
         forget_unused(stored)

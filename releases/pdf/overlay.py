@@ -12,7 +12,7 @@ from releases.pdf.matching import Difference
 from releases.pdf.words import lines_of
 
 # The inks of the app's own stylesheet.
-SAME, OLD, NEW = "#b9b4aa", "#8a3b2a", "#1d2a36"
+SAME, OLD, NEW = "#7f8a84", "#9c2a12", "#1f4fb4"
 _MOST_POINTS = 40_000
 
 

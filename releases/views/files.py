@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from people.access import EDITORS, signed_in
 from releases.access import file_for, version_for
 from releases.actions import Refused, add_file, remove_file
+from releases.file_facts import reports
 from releases.files import open_file
 from releases.forms.files import FileForm
 from releases.models import FileKind, PatternFile, Version
@@ -23,34 +24,39 @@ from releases.views.patterns import FORM_METHODS
 def version_files(request: HttpRequest, ref: str) -> HttpResponse:
     """The files with their history, and the form for one more, or for one in the place of another (`?replace=`)."""
     found = version_for(request, ref, EDITORS)
-    replaces = _replaced(request, found)
+    replaces = replaced(request, found)
     initial = {"kind": replaces.kind} if replaces else {}
     form = FileForm(request.POST or None, request.FILES or None, initial=initial)
     if request.method == "POST" and form.is_valid():
         try:
-            made = _add(request, found, form, replaces)
+            made = add_from_form(request, found, form, replaces)
         except Refused as refused:
             form.add_error(None, refused.sentence)
         else:
-            _say(request, made)
+            say_added(request, made)
             return redirect("version_files", found.ref)
+    if request.method != "POST" and request.headers.get("HX-Request"):
+        return render(request, "releases/version_files.html#found", {"version": found, "reports": reports(found)})
     context = {
         "version": found,
         "pattern": found.pattern,
         "form": form,
         "replaces": replaces,
         "files": found.current_files(),
+        "reports": reports(found),
         "history": found.files.exclude(replaced_at=None).order_by("-replaced_at"),
     }
     return render(request, "releases/version_files.html", context, status=422 if form.errors else 200)
 
 
-def _replaced(request: HttpRequest, found: Version) -> PatternFile | None:
+def replaced(request: HttpRequest, found: Version) -> PatternFile | None:
+    """The file in whose place another comes, by `?replace=`."""
     ref = request.GET.get("replace", "")
     return get_object_or_404(found.current_files(), ref=ref) if ref else None
 
 
-def _add(request: HttpRequest, found: Version, form: FileForm, replaces: PatternFile | None) -> PatternFile:
+def add_from_form(request: HttpRequest, found: Version, form: FileForm, replaces: PatternFile | None) -> PatternFile:
+    """Take the file of a valid form. Raises Refused."""
     upload = form.cleaned_data["file"]
     return add_file(
         version=found,
@@ -63,7 +69,7 @@ def _add(request: HttpRequest, found: Version, form: FileForm, replaces: Pattern
     )
 
 
-def _say(request: HttpRequest, made: PatternFile) -> None:
+def say_added(request: HttpRequest, made: PatternFile) -> None:
     """That the file is there; and where its pages are not what it was said to be."""
     pages = made.pages or 0
     said = ngettext("%(name)s is here, with %(pages)s page.", "%(name)s is here, with %(pages)s pages.", pages)

@@ -24,7 +24,17 @@ from people.actions import invite
 from people.demo_links import demo_link
 from people.models import Invitation, Person
 from people.refs import new_token, token_hash
-from releases.models import FabricRequirement, FileKind, MadeState, MadeTables, Material, PatternFile, VersionState
+from releases.models import (
+    ArrivingFile,
+    FabricRequirement,
+    FileComparison,
+    FileKind,
+    MadeState,
+    MadeTables,
+    Material,
+    PatternFile,
+    VersionState,
+)
 from testing_rounds.actions.panel import SIGNER
 from testing_rounds.actions.reports import open_report, save_fields, send_report
 from testing_rounds.actions.visits import issue_link
@@ -140,7 +150,17 @@ def _releases(world: World) -> Any:
     MadeTables.objects.create(version=version, paper="a4", content="x", state=MadeState.WAITING)
     cloth = Material.objects.create(version=draft, number=1, name="Shell", widths=[{"mm": "1400", "typed": "140"}])
     laid = FabricRequirement.objects.create(material=cloth, size="12", width_mm=1400, content="x")
+    drawn = default_storage.save(f"compared/{studio.ref}/roles.svg", ContentFile(b"<svg/>"))
+    compared = FileComparison.objects.create(
+        studio=studio, old_digest="0", new_digest="1", method=1, state=MadeState.READY, pictures={"1": drawn}
+    )
+    arriving = ArrivingFile.objects.create(
+        version=draft, by=world.cast.owner, kind=FileKind.A4, name="b.pdf", mark="m", size_bytes=9
+    )
     world.named |= {
+        "comparisons/ref": compared.ref,
+        "uploads/ref": arriving.ref,
+        "page": "1",
         "charts/ref": chart.ref,
         "layouts/ref": laid.ref,
         "samples/ref": sample.ref,

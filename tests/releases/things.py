@@ -7,6 +7,8 @@ from typing import Any
 
 import pikepdf
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.utils.module_loading import import_string
+from django_tasks_db.models import DBTaskResult
 
 from measurements.chart_reading import read_chart_text
 from measurements.charts import ChartTable
@@ -85,3 +87,11 @@ def make_file(version: Version, by: Person, content: bytes | None = None, **fiel
     given: dict[str, Any] = {"name": "pebblewick.pdf", "kind": "a4", "replaces": None}
     facts = PdfFacts(((210.0, 297.0),))
     return add_file(version=version, upload=upload(content or pdf_bytes(A4)), facts=facts, by=by, **{**given, **fields})
+
+
+def run_jobs() -> None:
+    """What a worker would do until no job is left, within the test's own transaction."""
+    while jobs := list(DBTaskResult.objects.filter(status="READY")):
+        for job in jobs:
+            import_string(job.task_path).call(*job.args_kwargs["args"])
+            DBTaskResult.objects.filter(pk=job.pk).update(status="SUCCESSFUL")
