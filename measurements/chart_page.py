@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from itertools import pairwise
@@ -46,14 +46,21 @@ class PageRow:
     cells: tuple[PageCell, ...]
     steps: tuple[PageStep, ...]
     measure: Measure | None
+    breaks: tuple[str, ...] = ()
+    ease: tuple[Decimal | None, ...] = ()
 
 
 Places = Mapping[tuple[str, str], Found]
 
 
 def page_rows(
-    table: ChartTable, catalogue: Catalogue, changed: ChartChanges | None = None, found: Places | None = None
+    table: ChartTable,
+    catalogue: Catalogue,
+    changed: ChartChanges | None = None,
+    found: Places | None = None,
+    ease: Mapping[str, Sequence[Decimal | None]] | None = None,
 ) -> tuple[PageRow, ...]:
+    """The rows with what a revision `changed`, what the grade check `found`, and by row the `ease` in each size."""
     known = {measure.key: measure for measure in catalogue}
     places = {(cell.key, cell.size) for cell in changed.cells} if changed else set()
     return tuple(
@@ -66,6 +73,8 @@ def page_rows(
             ),
             steps=tuple(_steps(table.sizes, line, found)),
             measure=known.get(line.key),
+            breaks=line.breaks,
+            ease=tuple((ease or {}).get(line.key, ())),
         )
         for line in table.lines
     )

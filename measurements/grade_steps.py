@@ -50,7 +50,7 @@ def in_blocks(row: Row) -> bool:
     _, y = row.filled
     steps = [b - a for a, b in pairwise(y)]
     still = sum(abs(step) <= TINY for step in steps)
-    return 0 < still and 3 * still >= len(steps) and min(steps) * max(steps) >= 0
+    return still > 0 and 3 * still >= len(steps) and min(steps) * max(steps) >= 0
 
 
 def mended(row: Row, found: dict[int, float]) -> tuple[list[int], list[float]]:

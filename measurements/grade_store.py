@@ -6,12 +6,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from measurements.body_measures import BODY_MEASURES
+from measurements.chart_page import PageRow, page_rows
 from measurements.chart_store import load_table
 from measurements.charts import ChartTable
 from measurements.finished_measures import FINISHED_MEASURES
 from measurements.grade_check import check_grade
 from measurements.grade_mend import fingerprint, proposal_mark
-from measurements.grade_page import GradeRow, grade_rows
+from measurements.grade_page import places_found
 from measurements.grade_types import KIND_NAMES, ChartName, Finding, GradeFacts, GradeReport
 from measurements.models import ChartAbout, ChartRevision, SilencedFinding, SizeChart
 from measurements.sentences import Term
@@ -81,7 +82,7 @@ def _silenced(charts: Iterable[SizeChart]) -> dict[tuple[int, str], SilencedFind
     return {(row.chart_id, row.mark): row for row in rows}
 
 
-def chart_view(chart: SizeChart, revision: ChartRevision, *, may_edit: bool) -> tuple[GradeView, tuple[GradeRow, ...]]:
+def chart_view(chart: SizeChart, revision: ChartRevision, *, may_edit: bool) -> tuple[GradeView, tuple[PageRow, ...]]:
     """The check of one stored chart alone, and its rows with the findings in place."""
     table = load_table(revision)
     name: ChartName = "body" if chart.about == ChartAbout.BODY else "finished"
@@ -92,4 +93,4 @@ def chart_view(chart: SizeChart, revision: ChartRevision, *, may_edit: bool) -> 
     if name == "body":
         missing = tuple(one for one in view.report.not_run if one.check not in OF_THE_GARMENT)
         view = replace(view, report=replace(view.report, not_run=missing))
-    return view, grade_rows(table, catalogue, view.numbered(name))
+    return view, page_rows(table, catalogue, None, places_found(table, view.numbered(name)))

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from measurements.chart_page import PageRow, page_rows
 from measurements.charts import ChartTable
 from measurements.ease import ease_rows
 from measurements.finished_measures import FINISHED_MEASURES
 from measurements.grade_facts import facts_of
-from measurements.grade_page import GradeRow, grade_rows
+from measurements.grade_page import places_found
 from measurements.grade_store import GradeView, grade_view
 from measurements.grade_types import ChartName, GradeFacts
 from measurements.models import SizeChart
@@ -28,7 +29,7 @@ def grade_facts(version: Version) -> GradeFacts:
     return facts_of(said)[0]
 
 
-def version_grade(version: Version, *, may_edit: bool) -> tuple[GradeView, tuple[GradeRow, ...]]:
+def version_grade(version: Version, *, may_edit: bool) -> tuple[GradeView, tuple[PageRow, ...]]:
     """What the check says of the version, and the finished rows with the findings and the ease in place."""
     body, finished = charts_of(version)
     charts: dict[ChartName, SizeChart | None] = {
@@ -38,7 +39,8 @@ def version_grade(version: Version, *, may_edit: bool) -> tuple[GradeView, tuple
     takes: frozenset[ChartName] = frozenset({"finished"}) if may_edit and version.is_draft else frozenset()
     view = grade_view(_or_none(body), _or_none(finished), charts, grade_facts(version), takes)
     ease = {row.finished_key: [cell.mm if cell else None for cell in row.cells] for row in ease_rows(body, finished)}
-    return view, grade_rows(finished, FINISHED_MEASURES, view.numbered("finished"), ease)
+    places = places_found(finished, view.numbered("finished"))
+    return view, page_rows(finished, FINISHED_MEASURES, None, places, ease)
 
 
 def _or_none(table: ChartTable) -> ChartTable | None:
