@@ -103,3 +103,6 @@ FABRIC_WIDTHS = 6
 CUTTING_LIST_ROWS = 80
 # A layout takes some 150 ms to draw on paper: a dozen are two seconds, and more are asked for a size at a time.
 LAYOUTS_AT_ONCE = 12
+# A tester who asks for time gets a weekend; twice at most, and never past the day on which the round closes.
+MORE_DAYS = 3
+MORE_DAYS_AT_MOST = 6

@@ -8,7 +8,7 @@ from django.utils.translation import gettext_lazy as _
 
 from measurements.models import LengthField
 from people.models import Referenced
-from releases.models import FileKind, Version
+from releases.models import FileKind, PatternFile, Version
 from testing_rounds.models.rounds import Place
 
 
@@ -32,6 +32,21 @@ class PrintCheck(models.Model):
         return f"{self.across_typed} x {self.down_typed}"
 
 
+class FileTaken(models.Model):
+    """A file that a tester downloaded: what they print from, also after a newer one took its place."""
+
+    place = models.ForeignKey(Place, on_delete=models.CASCADE, related_name="files_taken")
+    file = models.ForeignKey(PatternFile, on_delete=models.CASCADE, related_name="+")
+    at = models.DateTimeField(auto_now=True)
+
+    class Meta:
+        ordering = ["at", "id"]
+        constraints = [models.UniqueConstraint(fields=["place", "file"], name="one_row_a_file_taken")]
+
+    def __str__(self) -> str:
+        return f"{self.file}"
+
+
 class Stage(models.TextChoices):
     TOILE = "toile", _("toile")
     FINISHED = "finished", _("finished garment")
@@ -43,6 +58,13 @@ class Hours(models.TextChoices):
     TO_10 = "to_10", _("6 to 10 hours")
     TO_20 = "to_20", _("10 to 20 hours")
     OVER_20 = "over_20", _("more than 20 hours")
+
+
+class Shoes(models.TextChoices):
+    NONE = "none", _("none")
+    FLAT = "flat", _("flat")
+    LOW = "low", _("a low heel")
+    HIGH = "high", _("a high heel")
 
 
 class FitReport(Referenced):
@@ -68,6 +90,11 @@ class FitReport(Referenced):
     changes_before = models.TextField(_("changed before cutting"), blank=True)
     difficulty = models.PositiveSmallIntegerField(_("difficulty"), null=True, blank=True)
     hours = models.CharField(_("time"), max_length=8, choices=Hours, blank=True)
+    underneath = models.CharField(_("worn underneath"), max_length=120, blank=True)
+    shoes = models.CharField(_("shoes"), max_length=4, choices=Shoes, blank=True)
+    seam_mm = LengthField(null=True, blank=True)
+    seam_typed = models.CharField(max_length=40, blank=True)
+    notions = models.TextField(_("notions"), blank=True)
     same_size_again = models.BooleanField(null=True, blank=True)
     words = models.TextField(_("in your words"), blank=True)
     rest_fits = models.BooleanField(default=False)

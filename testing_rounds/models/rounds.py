@@ -33,6 +33,7 @@ class Round(Referenced):
     call_closes = models.DateField(_("call closes"), null=True, blank=True)
     starts = models.DateField(_("sewing starts"), null=True, blank=True)
     report_due = models.DateField(_("reports due"), null=True, blank=True)
+    finished_due = models.DateField(_("finished garments due"), null=True, blank=True)
     closes = models.DateField(_("round closes"), null=True, blank=True)
     per_size = models.PositiveSmallIntegerField(_("testers a size"), default=3)
     gives = models.TextField(_("what testers get"), blank=True)
@@ -76,8 +77,13 @@ class Place(Referenced):
 
     `alias` stands for the tester wherever a name must not go (round files). `size` is the size to sew,
     `advised_size` what the size advice said, `sizes` the zones cut in another size (a blend). `pending` holds
-    what was typed into a field and cannot be used yet: kept word for word, counted nowhere.
+    what was typed into a field and cannot be used yet: kept word for word, counted nowhere. `timezone` is the
+    tester's (an IANA name), in which their days end; `more_days` were asked for beyond the round's day.
+
+    `stage` is not stored: it says which of the two garments, and so which report, a visit is about.
     """
+
+    stage = "toile"
 
     round = models.ForeignKey(Round, on_delete=models.CASCADE, related_name="places")
     state = models.CharField(max_length=12, choices=PlaceState, default=PlaceState.APPLIED)
@@ -91,6 +97,8 @@ class Place(Referenced):
     rounds_before = models.PositiveSmallIntegerField(null=True, blank=True)
     note = models.TextField(blank=True)
     adult_at = models.DateTimeField(null=True, blank=True)
+    timezone = models.CharField(_("time zone"), max_length=40, blank=True)
+    more_days = models.PositiveSmallIntegerField(default=0)
     wish = models.CharField(_("how close it should fit"), max_length=8, choices=Wish, blank=True)
     pending = models.JSONField(default=dict, blank=True)
     advised_size = models.CharField(max_length=20, blank=True)
@@ -112,6 +120,11 @@ class Place(Referenced):
 
     def __str__(self) -> str:
         return self.name or self.alias
+
+    @property
+    def visit(self) -> str:
+        """The ref in the addresses of the tester's pages: it names the garment too, where that is not the toile."""
+        return self.ref if self.stage == "toile" else f"{self.ref}.{self.stage}"
 
 
 class TesterLink(SecretLink):
