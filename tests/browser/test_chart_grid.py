@@ -81,7 +81,8 @@ def test_a_phone_without_scripts_edits_one_size_at_a_time(without_javascript: Pa
     chart = make_chart(cast.studio)
     phone = without_javascript
     phone.goto(demo_link(cast.designer))
-    phone.goto(f"/charts/{chart.ref}/edit/")
+    phone.goto(f"/charts/{chart.ref}/grid/")
+    phone.wait_for_url("**/edit/")
     expect(phone.locator("table.typing")).to_be_hidden()
     phone.get_by_role("button", name="12 base").click()
     phone.get_by_label("Waist").fill("74.5")

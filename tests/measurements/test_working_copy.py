@@ -14,6 +14,8 @@ from pytest_django import DjangoAssertNumQueries, Settings
 
 from measurements.actions import edit_chart
 from measurements.chart_store import load_table
+from measurements.grade_actions import silence_finding
+from measurements.grade_check import check_grade
 from measurements.models import ChartEdit, EditKind, SizeChart, WorkingCopy
 from people.models import AuditEntry
 from tests.factories import Cast, chart_table, make_cast, make_chart, signed_in
@@ -196,6 +198,22 @@ def test_what_was_looked_at_and_what_stays_empty_can_be_saved(chart: SizeChart, 
     imelda.type("hip", "12", "")
     assert imelda.save(looked="1").status_code == 302
     assert stored(chart) == {"bust": ["88", "92", "96"], "waist": ["70", "29", "78"], "hip": ["94", "", "102"]}
+
+
+def test_the_grade_check_speaks_at_its_cell_with_a_proposal_until_it_is_silenced(cast: Cast) -> None:
+    sizes = tuple(str(size) for size in range(8, 24, 2))
+    lines = {"bust": tuple(str(82 + 4 * i) for i in range(8)), "hip": tuple(str(88 + 4 * i) for i in range(8))}
+    chart = make_chart(cast.studio, chart_table(lines, sizes), by=cast.owner)
+    desk = Desk(chart, cast.owner)
+    assert desk.told["findings"] == []
+    desk.type("hip", "14", "103")
+    kind, name, says, mended, on_step = desk.cell("hip", "14")["g"]
+    assert (kind, name, mended, on_step) == ("slip", "Slip", "100", 0)
+    assert [finding[1:] for finding in desk.told["findings"]] == [[says, "hip", "14"]]
+    table = chart_table(lines | {"hip": (*lines["hip"][:3], "103", *lines["hip"][4:])}, sizes)
+    [finding] = check_grade(table, None).findings
+    silence_finding(chart=chart, finding=finding, reason="Measured twice.", by=cast.owner)
+    assert Desk(chart, cast.owner).told["findings"] == []
 
 
 def test_a_block_is_one_request_and_a_cell_that_is_gone_comes_back_with_its_text(imelda: Desk, kwabena: Desk) -> None:
