@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from measurements.grade_rows import Row, Rows, mm
-from measurements.grade_series import TINY, Jump, mean_step, step_jumps, step_slips, turns
+from measurements.grade_series import TINY, Jump, Slip, mean_step, step_jumps, step_slips, turns
 from measurements.grade_types import Evidence, Finding
 from measurements.sentences import gettext_noop, sentence
 
@@ -66,13 +66,23 @@ def _slips(chart: Rows, row: Row) -> Iterator[tuple[int, float]]:
     inner = step_slips(x, y, chart.q)
     declared = {chart.place(size) for size in row.breaks}
     for slip in inner:
-        yield x[slip.at], slip.should
+        yield x[slip.at], _by_breaks(x, y, slip, declared)
     for at, near in ((0, (1, 2, 3)), (len(y) - 1, (len(y) - 2, len(y) - 3, len(y) - 4))):
         if x[max(at, 1)] in declared or any(slip.at in near[:2] for slip in inner):
             continue
         should = _end(chart, row, x, y, at, near)
         if should is not None:
             yield x[at], should
+
+
+def _by_breaks(x: list[int], y: list[float], slip: Slip, declared: set[int | None]) -> float:
+    """What a slip should be: midway, or by the step of its own stretch where a break beside it is declared."""
+    at = slip.at
+    if x[at] in declared and at + 2 < len(y) and x[at + 2] not in declared:
+        return y[at + 1] - mean_step(x, y, at + 1, at + 2) * (x[at + 1] - x[at])
+    if x[at] not in declared and x[at + 1] in declared and at >= 2:
+        return y[at - 1] + mean_step(x, y, at - 2, at - 1) * (x[at] - x[at - 1])
+    return slip.should
 
 
 def _end(chart: Rows, row: Row, x: list[int], y: list[float], at: int, near: tuple[int, int, int]) -> float | None:

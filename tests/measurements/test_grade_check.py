@@ -258,3 +258,10 @@ def test_any_numbers_are_checked_without_an_error(data, n, unit):
             for finding in one.findings:
                 assert str(finding.says)
                 assert set(finding.sizes) <= set(SIZES)
+
+
+@pytest.mark.parametrize(("at", "right"), [(5, 101), (6, 106), (7, 112)])
+def test_a_slip_beside_a_declared_break_is_mended_by_the_step_of_its_own_stretch(at, right):
+    chart = table(bust=shift(BUST, -3, at))
+    (found,) = check_grade(chart, None, GradeFacts(breaks={"bust": ("16", "20")})).findings
+    assert proposed(found) == {SIZES[at]: right}
