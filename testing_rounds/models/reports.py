@@ -12,10 +12,16 @@ from releases.models import FileKind, PatternFile, Version
 from testing_rounds.models.rounds import Place
 
 
+class Stage(models.TextChoices):
+    TOILE = "toile", _("toile")
+    FINISHED = "finished", _("finished garment")
+
+
 class PrintCheck(models.Model):
-    """A test square read off a print; the newest one of a place counts."""
+    """A test square read off a print; the newest one of a place and a garment counts."""
 
     place = models.ForeignKey(Place, on_delete=models.CASCADE, related_name="print_checks")
+    stage = models.CharField(max_length=8, choices=Stage, default=Stage.TOILE)
     file_kind = models.CharField(_("printed from"), max_length=10, choices=FileKind, blank=True)
     across_mm = LengthField(null=True, blank=True)
     across_typed = models.CharField(max_length=40, blank=True)
@@ -45,11 +51,6 @@ class FileTaken(models.Model):
 
     def __str__(self) -> str:
         return f"{self.file}"
-
-
-class Stage(models.TextChoices):
-    TOILE = "toile", _("toile")
-    FINISHED = "finished", _("finished garment")
 
 
 class Hours(models.TextChoices):
