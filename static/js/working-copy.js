@@ -6,7 +6,7 @@ class WorkingCopy {
   static FIRST_RETRY_MS = 1000;
   static LAST_RETRY_MS = 30000;
 
-  // `heard` is told {shape, rows, news} after each answer; `tell` shows a state: saving, saved, noLine, shutOut.
+  // `token` is the field with the form's token. `heard` is told {shape, rows, news} after each answer; `tell` shows a state: saving, saved, noLine, shutOut.
   constructor(data, { cells, since, token, pollMs }, heard, tell) {
     Object.assign(this, { cellsAddress: cells, sinceAddress: since, token, heard, tell });
     this.rows = new Map();
@@ -123,7 +123,7 @@ class WorkingCopy {
     let status = 0;
     try {
       const body = new FormData();
-      body.set("csrfmiddlewaretoken", this.token);
+      body.set("csrfmiddlewaretoken", this.token.value);
       body.set("edit", JSON.stringify({ ...this.known(), ...(job ? job.body : { cells }) }));
       const sent = await fetch(this.cellsAddress, { method: "POST", body, credentials: "same-origin" });
       status = sent.status;
@@ -160,9 +160,21 @@ class WorkingCopy {
       this.waiting.set(key, later ? { text: later.text, was: one.was } : one);
     }
     this.sending = new Map();
+    if (status === 403) this.renew();
     this.tell(status >= 400 && status < 500 ? "shutOut" : "noLine");
     setTimeout(() => this.send(), this.retryMs);
     this.retryMs = Math.min(this.retryMs * 2, WorkingCopy.LAST_RETRY_MS);
+  }
+
+  // Whoever signed in again has another token; the one of this page is taken from the page as it is now.
+  async renew() {
+    try {
+      const page = await fetch(location.pathname, { credentials: "same-origin" });
+      const field = new DOMParser().parseFromString(await page.text(), "text/html").getElementById("save-form");
+      if (page.ok && field) this.token.value = field.elements.csrfmiddlewaretoken.value;
+    } catch {
+      // The next try asks again.
+    }
   }
 
   // Hearing.

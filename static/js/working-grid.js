@@ -29,7 +29,7 @@
     {
       cells: area.dataset.cells,
       since: area.dataset.since,
-      token: form.elements.csrfmiddlewaretoken.value,
+      token: form.elements.csrfmiddlewaretoken,
       pollMs: Number(area.dataset.poll) * 1000,
     },
     heard,
