@@ -10,6 +10,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from people.access import EDITORS, EVERY_ROLE, signed_in
 from releases.actions.refused import Refused
+from releases.models import Version
 from testing_rounds.access import round_for
 from testing_rounds.actions.next_version import draft_next_version
 from testing_rounds.evidence import weigh
@@ -24,6 +25,9 @@ def next_version(request: HttpRequest, ref: str) -> HttpResponse:
     found = round_for(request, ref, EDITORS if request.method == "POST" else EVERY_ROLE)
     page = next_page(weigh(found))
     form = NextForm(request.POST or None, pattern=found.version.pattern, number=page.number)
+    made = next((one.issue.fixed_in for one in page.carried if _named(one.issue.fixed_in, request)), None)
+    if made and not page.going:
+        return redirect("version", made.ref)  # a double tap
     if request.method == "POST" and form.is_valid():
         try:
             made = draft_next_version(found=found, number=form.cleaned_data["number"], by=signed_in(request))
@@ -35,6 +39,10 @@ def next_version(request: HttpRequest, ref: str) -> HttpResponse:
     editing = request.membership.role in EDITORS
     context = {**round_frame(found), "page": page, "form": form if editing else None}
     return render(request, "testing_rounds/next_version.html", context, status=422 if form.errors else 200)
+
+
+def _named(version: Version | None, request: HttpRequest) -> bool:
+    return version is not None and version.number == request.POST.get("number")
 
 
 @require_safe
