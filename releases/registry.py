@@ -13,17 +13,22 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.http import HttpRequest
+from django.template.loader import render_to_string
 
 from releases.models import Version
 
 
 @dataclass(frozen=True)
 class VersionPart:
-    """A section of a version's page: a template and what it needs besides `version` and `pattern`."""
+    """A section of a version's page: a template and what it needs besides `version` and `pattern`.
+
+    `page` tells which page shows it: that of the version, or that of its fabric.
+    """
 
     key: str
     template: str
     context: Callable[[HttpRequest, Version], Mapping[str, Any]]
+    page: str = "version"
 
 
 @dataclass(frozen=True)
@@ -44,8 +49,17 @@ def add_version_part(part: VersionPart) -> None:
     _parts[part.key] = part
 
 
-def version_parts() -> tuple[VersionPart, ...]:
-    return tuple(_parts.values())
+def version_parts(page: str = "version") -> tuple[VersionPart, ...]:
+    return tuple(part for part in _parts.values() if part.page == page)
+
+
+def rendered_parts(request: HttpRequest, version: Version, page: str = "version") -> list[dict[str, str]]:
+    """The sections that later apps contribute to a page of this version, each with its key and its HTML."""
+    given = {"version": version, "pattern": version.pattern}
+    return [
+        {"key": part.key, "html": render_to_string(part.template, {**given, **part.context(request, version)}, request)}
+        for part in version_parts(page)
+    ]
 
 
 def add_next_step(steps: Callable[[Sequence[Version]], Mapping[int, NextStep]]) -> None:

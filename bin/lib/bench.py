@@ -21,12 +21,13 @@ def main(arguments: list[str]) -> int:
     from lib.bench_advice import advice
     from lib.bench_figures import Figure, table
     from lib.bench_grade import grade
+    from lib.bench_lay import lay
     from lib.bench_pages import growth, pages, queries, sizes
     from lib.bench_papers import papers, reading
     from lib.bench_photos import photos
     from lib.bench_processes import processes
 
-    known = (pages, queries, growth, sizes, photos, papers, reading, advice, grade, processes)
+    known = (pages, queries, growth, sizes, photos, papers, reading, advice, grade, lay, processes)
     parts = {part.__name__: part for part in known}
     figures: list[Figure] = []
     for name in names:

@@ -19,6 +19,7 @@ NAMES = {
     "advice": "size advice for many bodies",
     "grade": "the grade check of a large range",
     "processes": "memory of the web process and of the worker",
+    "lay": "fabric layouts, against an exact solver",
 }
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import random
 from collections.abc import Sequence
 from fractions import Fraction
+from typing import Any
 
 from releases.lay_boxes import PieceBox, open_boxes
 from releases.lay_types import Cloth, Cut, CutPiece, Grain
@@ -24,7 +25,8 @@ def invented_list(seed: int, most: int = 12) -> tuple[list[CutPiece], Cloth]:
     """A cutting list of 5 to `most` boxes on opened cloth, of the sizes that garments have; the same for a seed."""
     chance = random.Random(seed)  # noqa: S311
     cloth = Cloth(chance.choice(WIDTHS), 3, CM, nap=chance.random() < 0.3)
-    wanted, pieces, boxes = chance.randint(5, most), [], 0
+    pieces: list[CutPiece] = []
+    wanted, boxes = chance.randint(5, most), 0
     while boxes < wanted:
         low, high, narrow, wide = chance.choice(PARTS)
         length, width = chance.randint(low, high), chance.randint(narrow, wide)
@@ -46,7 +48,8 @@ def shortest(pieces: Sequence[CutPiece], cloth: Cloth, *, seconds: float) -> tup
     model = cp_model.CpModel()
     longest = sum(max(box.along, box.across) for box in boxes)
     end = model.new_int_var(0, longest, "end")
-    along, across = [], []
+    along: list[Any] = []
+    across: list[Any] = []
     for box in boxes:
         x, y = model.new_int_var(0, longest, ""), model.new_int_var(0, usable, "")
         length, width = _sides(model, box)
@@ -64,9 +67,9 @@ def shortest(pieces: Sequence[CutPiece], cloth: Cloth, *, seconds: float) -> tup
     return round(solver.objective_value), status == cp_model.OPTIMAL
 
 
-def _sides(model: object, box: PieceBox) -> tuple[object, object]:
+def _sides(model: Any, box: PieceBox) -> tuple[Any, Any]:
     if not box.may_turn:
         return box.along, box.across
-    turned = model.new_bool_var("")  # type: ignore[attr-defined]
+    turned = model.new_bool_var("")
     more = box.across - box.along
     return box.along + more * turned, box.across - more * turned

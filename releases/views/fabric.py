@@ -21,6 +21,7 @@ from releases.forms.finished import UNITS, as_unit, shown_size
 from releases.layouts import fabric_table, progress
 from releases.models import Piece, Version
 from releases.paper import PAPERS
+from releases.registry import rendered_parts
 from releases.views.patterns import FORM_METHODS
 
 
@@ -37,9 +38,8 @@ def version_fabric(request: HttpRequest, ref: str) -> HttpResponse:
         response["HX-Refresh"] = "true"
         return response
     table = fabric_table(found)
-    return render(
-        request, "releases/fabric.html", {**context, "table": table, "made": table.made, "asked": table.asked}
-    )
+    context |= {"table": table, "made": table.made, "asked": table.asked}
+    return render(request, "releases/fabric.html", {**context, "parts": rendered_parts(request, found, "fabric")})
 
 
 @require_POST

@@ -6,7 +6,6 @@ from django import forms
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.template.loader import render_to_string
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -17,7 +16,7 @@ from releases.forms.steps import StepsForm
 from releases.forms.versions import NewVersionForm, VersionForm, WhatChangedForm
 from releases.grade import version_grade
 from releases.models import Version
-from releases.registry import VersionPart, version_parts
+from releases.registry import rendered_parts
 from releases.situation import headline, lacks
 from releases.steps_text import steps_as_text
 from releases.table_layout import on_screen
@@ -41,15 +40,9 @@ def version(request: HttpRequest, ref: str) -> HttpResponse:
         "files": found.current_files(),
         "steps": found.steps.all(),
         "newer_chart": found.newer_chart(),
-        "parts": [_part(request, found, part) for part in version_parts()],
+        "parts": rendered_parts(request, found),
     }
     return render(request, "releases/version.html", context)
-
-
-def _part(request: HttpRequest, found: Version, part: VersionPart) -> dict[str, str]:
-    """A section that a later app contributes, rendered."""
-    context = {"version": found, "pattern": found.pattern, **part.context(request, found)}
-    return {"key": part.key, "html": render_to_string(part.template, context, request)}
 
 
 @require_http_methods(FORM_METHODS)

@@ -28,6 +28,8 @@ PIECES: tuple[tuple[str, str, int, str, float, float, float, str, float], ...] =
     ("front facing", INTERFACING, 2, "pair", 9, 14, 0.0, "bust", 0.1),
     ("collar", INTERFACING, 1, "fold", 11, 21, 0.0, "bust", 0.1),
 )
+# What testers took of a cloth 140 wide, in cm: a little less than the table says, as it should be.
+USED = dict(zip(SIZES, (145, 150, 160, 165, 170, 180, 195, 210, 220, 240), strict=True))
 
 
 def box(piece: tuple[Any, ...], size: str) -> tuple[float, float]:

@@ -16,7 +16,7 @@ from testing_rounds.actions.photos import add_photo, make_ready
 from testing_rounds.actions.reports import new_print, save_fields, send_report
 from testing_rounds.actions.rounds import open_call, plan_round, start_sewing
 from testing_rounds.actions.visits import arrive, confirm_adult, give_consent
-from testing_rounds.demo import scenario, studio
+from testing_rounds.demo import cutting, scenario, studio
 from testing_rounds.demo.photos import photo
 from testing_rounds.demo.scenario import STILL_SEWING, Tester, testers
 from testing_rounds.models import Experience, FitReport, Place, Round
@@ -160,7 +160,7 @@ def _about(tester: Tester, number: int) -> dict[str, str]:
         "size": tester.size,
         "fabric": scenario.FABRICS[number % len(scenario.FABRICS)],
         "fabric_width": "140",
-        "fabric_length": f"{150 + 2 * scenario.SIZES.index(tester.size)}",
+        "fabric_length": f"{cutting.USED[tester.size]}",
         "difficulty": str(2 + number % 3),
         "hours": scenario.HOURS[number % len(scenario.HOURS)],
     }

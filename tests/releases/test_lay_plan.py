@@ -52,6 +52,14 @@ def test_the_layout_in_bands_gives_the_figures_of_the_hand(pieces, cloth, way, l
     assert plan(pieces, cloth).length <= length
 
 
+@pytest.mark.parametrize(("width", "length", "metres", "yards"), [(140, 144, 1.6, 1.75), (115, 192, 2.1, 2.25)])
+def test_the_search_finds_the_figures_of_the_worked_example(width, length, metres, yards):
+    made = plan(SHIRT, cloth_of(width))
+    admissible(made, SHIRT, cloth_of(width))
+    bought = buy(Fraction(made.length), THREE)
+    assert (made.way, made.length, bought.metres, bought.yards) == (Way.OPEN, length, metres, yards)
+
+
 def test_a_shared_cloth_is_rounded_once():
     apart = sum(buy(Fraction(length), THREE).tenths for length in (162, 127))
     assert (apart, buy(Fraction(162 + 127), THREE).tenths) == (32, 31)
