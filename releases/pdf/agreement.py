@@ -53,7 +53,11 @@ class FileFinding:
 
 def findings(files: Sequence[FileSeen], version: VersionSays) -> list[FileFinding]:
     """Everything that is wrong with the files of a version, file by file."""
-    return [finding for file in files for finding in _of(file, files, version)]
+    return [
+        finding
+        for file in files
+        for finding in sorted(_of(file, files, version), key=lambda finding: finding.page or 0)
+    ]
 
 
 def _of(file: FileSeen, files: Sequence[FileSeen], version: VersionSays) -> Iterator[FileFinding]:

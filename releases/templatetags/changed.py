@@ -55,4 +55,8 @@ def shift(found: Comparison) -> str:
 def marked_words(words: Sequence[tuple[str, str]]) -> SafeString:
     """Pieces of a step as text, with what went and what came marked as such."""
     tags = {"out": "<del>{}</del>", "in": "<ins>{}</ins>"}
-    return format_html_join("", "{}", ((format_html(tags.get(kind, "{}"), text),) for kind, text in words))
+    return format_html_join(
+        "",
+        "{}{}",
+        ((format_html(tags.get(kind, "{}"), text.rstrip()), text[len(text.rstrip()) :]) for kind, text in words),
+    )

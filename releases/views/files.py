@@ -37,13 +37,15 @@ def version_files(request: HttpRequest, ref: str) -> HttpResponse:
             return redirect("version_files", found.ref)
     if request.method != "POST" and request.headers.get("HX-Request"):
         return render(request, "releases/version_files.html#found", {"version": found, "reports": reports(found)})
+    seen = reports(found)
     context = {
         "version": found,
         "pattern": found.pattern,
+        "wrong": sum(len(report.findings) for report in seen),
         "form": form,
         "replaces": replaces,
         "files": found.current_files(),
-        "reports": reports(found),
+        "reports": seen,
         "history": found.files.exclude(replaced_at=None).order_by("-replaced_at"),
     }
     return render(request, "releases/version_files.html", context, status=422 if form.errors else 200)
