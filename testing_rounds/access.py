@@ -10,7 +10,7 @@ from django.http import Http404, HttpRequest
 from django.utils import timezone
 
 from people.access import EVERY_ROLE, membership_for
-from testing_rounds.models import FitReport, Place, PlaceState, Round, TesterLink
+from testing_rounds.models import FitReport, Place, PlaceState, Round, Stage, TesterLink
 
 SESSION_KEY = "tester_links"
 
@@ -66,8 +66,14 @@ def place_for(request: HttpRequest, ref: str, roles: frozenset[str] = EVERY_ROLE
     return place
 
 
-def own_place(request: HttpRequest, ref: str) -> Place:
-    """The tester's own place of that ref, if this browser opened a link to it that still lives; else 404."""
+def own_place(request: HttpRequest, visit: str) -> Place:
+    """The tester's own place, if this browser opened a link to it that still lives; else 404.
+
+    `visit` is its ref, or its ref and the finished garment (Place.visit).
+    """
+    ref, dot, stage = visit.partition(".")
+    if dot and stage != Stage.FINISHED:
+        raise Http404
     link_refs = request.session.get(SESSION_KEY, [])
     link = (
         TesterLink.objects.live(timezone.now())
@@ -78,4 +84,5 @@ def own_place(request: HttpRequest, ref: str) -> Place:
     )
     if link is None:
         raise Http404
+    link.place.stage = stage or Stage.TOILE.value
     return link.place

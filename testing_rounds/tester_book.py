@@ -15,9 +15,13 @@ from testing_rounds.consents import day_they_go, standing
 from testing_rounds.models import FitReport, PhotoState, Place, PrintCheck, Stage, StepNote, ToileMeasure, ZoneVerdict
 from testing_rounds.print_check import judge
 
+FINISHED_SLOT = "@finished"
+BODY = ("body.", "body_")
+
 
 class Book:
-    """One place with its measures, print checks and report. `unit` is the unit of the lengths on the page.
+    """One place with its measures, print checks and the report of the garment in hand (the place's stage).
+    `unit` is the unit of the lengths on the page.
 
     Reading makes no rows. The writing methods keep what was read in step with the rows, and tell by `changed`
     whether anything did change.
@@ -25,6 +29,7 @@ class Book:
 
     def __init__(self, place: Place, *, unit: str = "") -> None:
         self.place = place
+        self.stage = place.stage
         self.round = place.round
         self.version = place.round.version
         self.pattern = place.round.version.pattern
@@ -36,8 +41,39 @@ class Book:
         return standing([self.place])[self.place.ref]
 
     @cached_property
+    def reports(self) -> dict[str, FitReport]:
+        """Both reports of the place, by stage, as far as they are begun."""
+        return {row.stage: row for row in self.place.reports.all()}
+
+    @cached_property
     def report(self) -> FitReport | None:
-        return self.place.reports.filter(stage=Stage.TOILE).first()
+        return self.reports.get(self.stage)
+
+    @property
+    def finished(self) -> bool:
+        return self.stage == Stage.FINISHED
+
+    @property
+    def size(self) -> str:
+        """The size that was cut; a finished garment may be cut in another than the toile."""
+        return self.report.size if self.finished and self.report else self.place.size
+
+    @property
+    def sizes(self) -> dict[str, str]:
+        """The zones that were cut in another size."""
+        return self.report.sizes if self.finished and self.report else self.place.sizes
+
+    def set_size(self, size: str) -> None:
+        if not self.finished:
+            self.set_place(size=size)
+        if self.finished or self.report is not None:
+            self.set_report(size=size)
+
+    def set_sizes(self, sizes: dict[str, str]) -> None:
+        if not self.finished:
+            self.set_place(sizes=sizes)
+        if self.finished or self.report is not None:
+            self.set_report(sizes=sizes)
 
     @cached_property
     def verdicts(self) -> dict[str, ZoneVerdict]:
@@ -63,8 +99,13 @@ class Book:
 
     @cached_property
     def check(self) -> PrintCheck | None:
-        """The newest reading of the test square; it alone counts."""
-        return self.place.print_checks.last()
+        """The newest reading of the test square for this garment; it alone counts."""
+        return self.checks[-1] if self.checks else None
+
+    @cached_property
+    def checks(self) -> list[PrintCheck]:
+        """Every reading of the test square for this garment, the newest last."""
+        return [one for one in self.place.print_checks.all() if one.stage == self.stage]
 
     @cached_property
     def photo_count(self) -> int:
@@ -83,17 +124,36 @@ class Book:
 
     def held_back(self, name: str) -> str:
         """What waits beside a field, in the page's unit or with its own behind it."""
-        held = self.place.pending.get(name)
+        held = self.held(name)
         if held is None:
             return ""
         return held["text"] if held["unit"] == self.unit or not held.get("length") else f"{held['text']} {held['unit']}"
 
+    def held(self, name: str) -> dict[str, Any] | None:
+        """What waits for a field of this garment: {"text", "unit", "length"}."""
+        found: dict[str, Any] | None = self.place.pending.get(self._slot(name))
+        return found
+
+    def held_names(self, prefix: str = "") -> list[str]:
+        """The fields of this garment for which something waits."""
+        slots = [self._named(slot) for slot in self.place.pending]
+        return [name for name in slots if name is not None and name.startswith(prefix)]
+
     def hold_back(self, name: str, text: str, *, length: bool = False) -> None:
         """Keep a text word for word until it can be used; "" forgets it."""
-        pending = {key: held for key, held in self.place.pending.items() if key != name}
+        slot = self._slot(name)
+        pending = {key: held for key, held in self.place.pending.items() if key != slot}
         if text:
-            pending[name] = {"text": text, "unit": self.unit, "length": length}
+            pending[slot] = {"text": text, "unit": self.unit, "length": length}
         self.set_place(pending=pending)
+
+    def _slot(self, name: str) -> str:
+        """Where a field's text waits: that of the body is one for both garments."""
+        return f"{name}{FINISHED_SLOT}" if self.finished and not name.startswith(BODY) else name
+
+    def _named(self, slot: str) -> str | None:
+        name = slot.removesuffix(FINISHED_SLOT)
+        return name if self._slot(name) == slot else None
 
     # writing
 
@@ -102,7 +162,7 @@ class Book:
         if self.report is None:
             self.report, _ = FitReport.objects.get_or_create(
                 place=self.place,
-                stage=Stage.TOILE,
+                stage=self.stage,
                 defaults={
                     "version": self.version,
                     "size": self.place.size,
@@ -122,19 +182,21 @@ class Book:
 
     def new_check(self) -> None:
         """A new print: its square is not read yet."""
-        self.check = PrintCheck.objects.create(place=self.place, file_kind=self.place.paper)
-        self.set_place(
-            pending={name: held for name, held in self.place.pending.items() if not name.startswith("print.")}
-        )
+        self._begin_check()
+        for name in self.held_names("print."):
+            self.hold_back(name, "")
         self.changed = True
         self.tell_report_of_print()
 
     def set_check(self, **fields: Any) -> None:
         """Write on the newest print check, and let the report know what its square reads."""
-        if self.check is None:
-            self.check = PrintCheck.objects.create(place=self.place, file_kind=self.place.paper)
-        self._set(self.check, fields)
+        self._set(self.check or self._begin_check(), fields)
         self.tell_report_of_print()
+
+    def _begin_check(self) -> PrintCheck:
+        self.check = PrintCheck.objects.create(place=self.place, stage=self.stage, file_kind=self.place.paper)
+        self.checks = [*self.checks, self.check]
+        return self.check
 
     def tell_report_of_print(self) -> None:
         if self.report is not None:

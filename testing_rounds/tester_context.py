@@ -204,9 +204,9 @@ def send_page(page: Page) -> Context:
         "unread_links": _unread_links(book),
         "print_said": next(part.say for part in parts(book) if part.key == "print"),
         "blends_named": [
-            (zone_name(entry), book.place.sizes[entry["key"]])
+            (zone_name(entry), book.sizes[entry["key"]])
             for entry in book.round.zones
-            if entry["key"] in book.place.sizes
+            if entry["key"] in book.sizes
         ],
         "marked": fit_page(page)["marked"],
         "fine": sum(1 for row in book.verdicts.values() if not row.fit),

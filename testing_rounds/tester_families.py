@@ -42,7 +42,7 @@ def find(book: Book, name: str) -> Field | None:
 
 def trouble(book: Book, name: str) -> str:
     """The sentence beside a field whose text waits because it cannot be read, or ""."""
-    held, field = book.place.pending.get(name), find(book, name)
+    held, field = book.held(name), find(book, name)
     if held is None or field is None:
         return ""
     try:
@@ -55,9 +55,10 @@ def trouble(book: Book, name: str) -> str:
 def use_held_back(book: Book, prefix: str) -> None:
     """Write what waited for something else to be said first; what still cannot be used goes on waiting."""
     unit = book.unit
-    for name in [name for name in book.place.pending if name.startswith(prefix)]:
-        held = book.place.pending[name]
-        field = find(book, name)
+    for name in book.held_names(prefix):
+        held, field = book.held(name), find(book, name)
+        if held is None:
+            continue
         book.unit = held["unit"]
         try:
             value = field.value_of(book, held["text"]) if field else None
@@ -76,14 +77,12 @@ def _size_at(book: Book, zone: str) -> Field | None:
         return None
 
     def write(book: Book, text: str) -> None:
-        sizes = {key: size for key, size in book.place.sizes.items() if key != zone}
+        sizes = {key: size for key, size in book.sizes.items() if key != zone}
         if text:
             sizes[zone] = text
-        book.set_place(sizes=sizes)
-        if book.report is not None:
-            book.set_report(sizes=sizes)
+        book.set_sizes(sizes)
 
-    return Field("choice", lambda book: book.place.sizes.get(zone, ""), write, choices=("", *book.version.sizes))
+    return Field("choice", lambda book: book.sizes.get(zone, ""), write, choices=("", *book.version.sizes))
 
 
 def _body(book: Book, key: str) -> Field | None:

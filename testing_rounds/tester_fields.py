@@ -130,12 +130,6 @@ def _known_size(book: Book, text: str) -> str:
     return text
 
 
-def _set_size(book: Book, text: str) -> None:
-    book.set_place(size=text)
-    if book.report is not None:
-        book.set_report(size=text)
-
-
 def _set_helped(book: Book, text: str) -> None:
     record = book.body_record()
     record.helped = {YES: True, NO: False}.get(text)
@@ -239,7 +233,7 @@ PLAIN: Mapping[str, Field] = {
     "units": _place_choice("units", tuple(Units.values)),
     "wish": _place_choice("wish", tuple(str(value) for value in Wish.values)),
     "paper": Field("choice", lambda book: book.place.paper, _set_paper, choices=tuple(FileKind.values)),
-    "size": Field("choice", lambda book: book.place.size, _set_size, _known_size),
+    "size": Field("choice", lambda book: book.size, lambda book, text: book.set_size(text), _known_size),
     "body_on": Field(
         "date",
         lambda book: book.place.body.taken_on.isoformat() if book.place.body and book.place.body.taken_on else "",

@@ -87,7 +87,7 @@ class Page:
         known = find(self.book, name)
         if known is None:
             raise KeyError(name)
-        held = self.book.place.pending.get(name)
+        held = self.book.held(name)
         value = self.typed.fields.get(name, "") if name in self.typed.refused and not held else None
         if value is None:
             value = self.book.held_back(name) or known.read(self.book)

@@ -38,7 +38,7 @@ class Part:
 def parts(book: Book) -> list[Part]:
     """All parts in their order."""
     return [
-        Part(key, title, reverse(f"test_{key}", args=[book.place.ref]), *state(book), ask)
+        Part(key, title, reverse(f"test_{key}", args=[book.place.visit]), *state(book), ask)
         for key, title, state, ask in WAY
     ]
 
@@ -63,7 +63,7 @@ def optional_measures(book: Book) -> tuple[str, ...]:
 
 def unread_fields(book: Book) -> list[str]:
     """Names of the fields whose text waits because it cannot be read."""
-    return [name for name in book.place.pending if trouble(book, name)]
+    return [name for name in book.held_names() if trouble(book, name)]
 
 
 State = tuple[bool, bool, str]
@@ -89,11 +89,11 @@ def _measures(book: Book) -> State:
 
 
 def _size(book: Book) -> State:
-    if not book.place.size:
+    if not book.size:
         return False, True, ""
-    if book.place.sizes:
-        return True, True, _("size %(size)s, blended") % {"size": book.place.size}
-    return True, True, _("size %(size)s") % {"size": book.place.size}
+    if book.sizes:
+        return True, True, _("size %(size)s, blended") % {"size": book.size}
+    return True, True, _("size %(size)s") % {"size": book.size}
 
 
 def _print(book: Book) -> State:
@@ -167,7 +167,7 @@ def after(book: Book, key: str) -> str:
         following = "size"
     if following == "photos" and PHOTOS not in book.consents:
         following = "steps"
-    return reverse(f"test_{following}", args=[book.place.ref])
+    return reverse(f"test_{following}", args=[book.place.visit])
 
 
 def lacks(book: Book) -> dict[str, str]:

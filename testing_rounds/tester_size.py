@@ -62,14 +62,14 @@ def _taken(book: Book, found: SizeAdvice | None) -> Context:
         return {"taken": False, "blends": [], "blends_left": False}
     wanted = advice_as_fields(book, found)
     return {
-        "taken": found.size == book.place.size,
+        "taken": found.size == book.size,
         "blends": [
             {"size": blend.to_size, "place": _(BODY_MEASURES[blend.place].name).lower()}
             for blend in found.blends
             if blend.to_size
         ],
         "blends_left": any(
-            size and book.place.sizes.get(name.partition(".")[2]) != size
+            size and book.sizes.get(name.partition(".")[2]) != size
             for name, size in wanted.items()
             if name != "size"
         ),

@@ -89,7 +89,7 @@ def fit_page(page: Page, at: str = "") -> dict[str, Any]:
         "zone_keys": list(entries),
         "names": {key: zone_name(entry) for key, entry in entries.items()},
         "marked_elsewhere": len([row for row in rows if row.fit and row.key in set(drawn[other]) - set(drawn[view])]),
-        "zone_href": reverse("test_zone", args=[book.place.ref, ZONE_PLACE]).replace(ZONE_PLACE, "{zone}")
+        "zone_href": reverse("test_zone", args=[book.place.visit, ZONE_PLACE]).replace(ZONE_PLACE, "{zone}")
         + "#question",
         "fuller": _fuller(book),
         "rest": page.field("rest_fits", _("All these I looked at, fine")),
@@ -100,7 +100,7 @@ def fit_page(page: Page, at: str = "") -> dict[str, Any]:
 
 def _zone_href(book: Book) -> str:
     """The address of a zone's question, with "{zone}" where the drawing puts its key."""
-    return reverse("test_zone", args=[book.place.ref, ZONE_PLACE]).replace(ZONE_PLACE, "{zone}") + "#question"
+    return reverse("test_zone", args=[book.place.visit, ZONE_PLACE]).replace(ZONE_PLACE, "{zone}") + "#question"
 
 
 def _view(zone: str, asked: str) -> str:
@@ -111,7 +111,7 @@ def _view(zone: str, asked: str) -> str:
 
 def _fuller(book: Book) -> bool:
     sizes = book.version.sizes
-    return book.place.size in sizes and is_fuller(sizes.index(book.place.size), len(sizes))
+    return book.size in sizes and is_fuller(sizes.index(book.size), len(sizes))
 
 
 def _shows(row: Row) -> bool:
@@ -239,7 +239,7 @@ def _finished(book: Book, keys: Sequence[str]) -> dict[str, Decimal]:
     """What the finished chart says at these places, each in the size that was cut there."""
     if book.version.finished_chart_id is None:
         return {}
-    sizes = {key: book.place.sizes.get(key, book.place.size) for key in keys}
+    sizes = {key: book.sizes.get(key, book.size) for key in keys}
     values = ChartValue.objects.filter(
         row__revision_id=book.version.finished_chart_id, row__key__in=keys, size__label__in=set(sizes.values())
     )

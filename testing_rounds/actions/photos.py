@@ -20,7 +20,7 @@ from people.refs import new_ref
 from testing_rounds.actions.touch import touch_round
 from testing_rounds.actions.visits import studio_of
 from testing_rounds.consents import allows
-from testing_rounds.models import FitReport, Photo, PhotoState, Place, Stage
+from testing_rounds.models import FitReport, Photo, PhotoState, Place
 
 log = logging.getLogger(__name__)
 
@@ -163,7 +163,7 @@ def name_view(*, photo: Photo, view: str) -> None:
 
 
 def photos_of(place: Place) -> list[Photo]:
-    return list(Photo.objects.filter(report__place=place, report__stage=Stage.TOILE).select_related("report"))
+    return list(Photo.objects.filter(report__place=place, report__stage=place.stage).select_related("report"))
 
 
 def _changed(report: FitReport) -> None:

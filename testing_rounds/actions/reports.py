@@ -106,8 +106,8 @@ def _put(book: Book, name: str, text: str) -> str:
         return _("This field is not asked in this round.")
     if known.consent and known.consent not in book.consents:
         return _("Allow this first, on the page of what you allow.")
-    if name in book.place.pending:
-        if text == book.place.pending[name]["text"]:
+    if held := book.held(name):
+        if text == held["text"]:
             return trouble(book, name)
         book.hold_back(name, "")
     elif text == known.read(book):
@@ -155,7 +155,7 @@ def new_print(*, place: Place) -> None:
 def missing_before_sending(book: Book) -> dict[str, str]:
     """{page: sentence} of what a report needs before it says anything."""
     missing = {}
-    if not book.place.size:
+    if not book.size:
         missing["size"] = _("Which size did you cut?")
     if not book.verdicts:
         missing["fit"] = _("How does it fit? Mark one place at least, or say that all you looked at is fine.")

@@ -156,8 +156,10 @@ def _erase_in_time(place: Place, consent: Consent) -> None:
 
 def locked(place: Place) -> Place:
     """The place as it stands, held until the transaction ends: words of one tester are written one after another."""
-    return (
+    found = (
         Place.objects.select_for_update(of=["self"])
         .select_related("round__version__pattern__studio", "body")
         .get(pk=place.pk)
     )
+    found.stage = place.stage
+    return found

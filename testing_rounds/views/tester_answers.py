@@ -61,7 +61,7 @@ def take_advice(request: HttpRequest, place: Place) -> HttpResponse:
             save_fields(place=place, fields=advice_as_fields(book, advice))
     except Closed as closed:
         messages.error(request, closed.sentence)
-    return redirect("test_size", place.ref)
+    return redirect("test_size", place.visit)
 
 
 @require_safe
@@ -89,7 +89,7 @@ def print_again(request: HttpRequest, place: Place) -> HttpResponse:
         new_print(place=place)
     except Closed as closed:
         messages.error(request, closed.sentence)
-    return redirect("test_print", place.ref)
+    return redirect("test_print", place.visit)
 
 
 @either
@@ -97,12 +97,12 @@ def print_again(request: HttpRequest, place: Place) -> HttpResponse:
 def steps(request: HttpRequest, place: Place, number: int | None = None) -> HttpResponse:
     """The steps of the instructions, and the notes on the one that is open."""
     if number is None and (asked := request.GET.get("step", "")).isdecimal() and len(asked) < 4:
-        return redirect("test_step", place.ref, int(asked))
+        return redirect("test_step", place.visit, int(asked))
     if number is None:
         return _sheet(request, place, "steps")
     if number > 999:
         raise Http404
-    return _sheet(request, place, "steps", at=str(number), here=reverse("test_steps", args=[place.ref]))
+    return _sheet(request, place, "steps", at=str(number), here=reverse("test_steps", args=[place.visit]))
 
 
 @either
@@ -161,12 +161,12 @@ def _shown(value: object) -> list[Shown]:
 def send(request: HttpRequest, place: Place) -> HttpResponse:
     """All that was said, once more; then sent, once, however often the button is pressed."""
     if not place.adult_at:
-        return redirect("test_consents", place.ref)
+        return redirect("test_consents", place.visit)
     if request.method == "POST":
         try:
             send_report(place=place)
         except (Closed, NotReady):
-            return redirect("test_send", place.ref)
-        return redirect("test", place.ref)
+            return redirect("test_send", place.visit)
+        return redirect("test", place.visit)
     book = Book(place)
     return render(request, "tester/send.html", {**frame(book, "send"), **send_page(Page(book))})

@@ -43,7 +43,7 @@ def for_tester(view: Callable[..., HttpResponseBase]) -> Callable[..., HttpRespo
 
 def read_again(request: HttpRequest, place: Place) -> Place:
     """The place as it stands after a write."""
-    return own_place(request, place.ref)
+    return own_place(request, place.visit)
 
 
 def changed_fields(sent: QueryDict) -> dict[str, str]:
@@ -61,10 +61,10 @@ def changed_fields(sent: QueryDict) -> dict[str, str]:
 def show_sheet(request: HttpRequest, place: Place, key: str, *, at: str = "", typed: Typed = NOTHING) -> HttpResponse:
     """A page of fields; first of all a tester says that they are an adult."""
     if not place.adult_at:
-        return redirect("test_consents", place.ref)
+        return redirect("test_consents", place.visit)
     sheet, book = SHEETS[key], Book(place)
     if sheet.consent and sheet.consent not in book.consents:
-        return redirect("test_consents", place.ref)
+        return redirect("test_consents", place.visit)
     context = {**frame(book, key), **sheet.context(Page(book, typed), at), "at": at}
     return render(request, sheet.template, context, status=422 if typed.refused else 200)
 
@@ -72,7 +72,7 @@ def show_sheet(request: HttpRequest, place: Place, key: str, *, at: str = "", ty
 def save_sheet(request: HttpRequest, place: Place, key: str, *, at: str = "", here: str = "") -> HttpResponse:
     """Without JavaScript: save what changed on the page, then go on; or show it again with what is wrong."""
     fields = changed_fields(request.POST)
-    stay = here or reverse(f"test_{key}", args=[place.ref])
+    stay = here or reverse(f"test_{key}", args=[place.visit])
     try:
         saved = save_fields(place=place, fields=fields, unit=request.POST.get("unit", ""))
     except Closed:

@@ -24,7 +24,7 @@ def fit(request: HttpRequest, place: Place, zone: str = "") -> HttpResponse:
     side = request.GET.get("side", "")
     at = " ".join(word for word in (zone, side) if word in {zone, "front", "back"}).strip()
     if request.method == "POST":
-        here = reverse("test_zone", args=[place.ref, zone]) + "#question" if zone else ""
+        here = reverse("test_zone", args=[place.visit, zone]) + "#question" if zone else ""
         return save_sheet(request, place, "fit", at=at, here=here)
     if request.htmx:
         return _parts(request, place, at)

@@ -36,7 +36,7 @@ WIDTHS = {str(settings.PHOTO_LARGE_PX): "large", str(settings.PHOTO_SMALL_PX): "
 def photos(request: HttpRequest, place: Place) -> HttpResponse:
     """The views that are asked, with what is there; a POST adds one or several photos."""
     if not place.adult_at:
-        return redirect("test_consents", place.ref)
+        return redirect("test_consents", place.visit)
     if request.method == "POST":
         return _add(request, place)
     book = Book(place)
@@ -57,7 +57,7 @@ def _add(request: HttpRequest, place: Place) -> HttpResponse:
             messages.error(request, answer)
     if not answers:
         messages.error(request, _("Choose a photo first."))
-    return redirect("test_photos", place.ref)
+    return redirect("test_photos", place.visit)
 
 
 def _take_in(place: Place, view: str, upload: UploadedFile, key: str) -> Photo | str:
@@ -101,7 +101,7 @@ def photo_tile(request: HttpRequest, place: Place, photo_ref: str) -> HttpRespon
         try_again(photo=photo)
     elif request.POST.get("view", "") in {"", *view_keys(place.round)}:
         name_view(photo=photo, view=request.POST.get("view", ""))
-    return redirect("test_photos", place.ref)
+    return redirect("test_photos", place.visit)
 
 
 @require_safe
@@ -130,7 +130,7 @@ def photo(request: HttpRequest, ref: str, width: str) -> HttpResponseBase:
 
 def _is_own(request: HttpRequest, place: Place) -> bool:
     try:
-        own_place(request, place.ref)
+        own_place(request, place.visit)
     except Http404:
         return False
     return True

@@ -44,7 +44,7 @@ def tester_link(request: HttpRequest, token: str) -> HttpResponse:
         request.session.cycle_key()
         others = [ref for ref in request.session.get(SESSION_KEY, []) if ref != link.ref]
         request.session[SESSION_KEY] = [*others, link.ref][-LINKS_KEPT:]
-        response = redirect("test", place.ref)
+        response = redirect("test", place.visit)
     else:
         context = {"place": link.place, "round": link.place.round, "version": link.place.round.version}
         response = render(request, "tester/link.html", context)
@@ -77,7 +77,7 @@ def stop(request: HttpRequest, place: Place) -> HttpResponse:
     """Leave the round: asked once more, then done."""
     if request.method == "POST":
         stop_testing(place=place)
-        return redirect("test", place.ref)
+        return redirect("test", place.visit)
     return render(request, "tester/stop.html", frame(Book(place)))
 
 
@@ -136,11 +136,11 @@ def take_back(request: HttpRequest, place: Place, kind: str) -> HttpResponse:
     words = next((words for words in WORDS if words.kind == kind), None)
     book = Book(place)
     if words is None or kind not in book.consents:
-        return redirect("test_consents", place.ref)
+        return redirect("test_consents", place.visit)
     if request.method == "POST":
         withdraw_consent(place=place, kind=kind)
         messages.success(request, str(TAKEN_BACK.get(words.kind, _("Taken back."))))
-        return redirect("test_consents", place.ref)
+        return redirect("test_consents", place.visit)
     return render(request, "tester/take_back.html", {**frame(book, "consents"), "words": words})
 
 
