@@ -6,7 +6,7 @@ for each zone in the round's order, pure, loaded when it is first asked for.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import asdict, dataclass
 from importlib import import_module
 from typing import Any, Literal
@@ -23,6 +23,7 @@ Method = Callable[[RoundData, Rules], list["Reading"]]
 METHODS: dict[str, str] = {
     "counts": "testing_rounds.first_reading:read_by_counts",
     "plain": "testing_rounds.likelihood.plain:read_plain",
+    "weighed": "testing_rounds.likelihood.weighed:read_weighed",
 }
 USUAL_METHOD = "counts"
 
@@ -38,7 +39,8 @@ class Reading:
     `direction` is -1 for the zone's low word and +1 for its high one, `sizes` the sizes touched.
     `counts` is {size: [complaints in the direction, usable answers]} as the method saw them, `counted`
     the same after everything set aside. `correction_cm` and `interval_cm` are {size: cm, + is bigger}
-    and {size: [low, high]}; both are {} for "none". What a method does not give is None.
+    and {size: [low, high]}; both are {} for "none". `more_reports` says for each size that is neither named nor
+    cleared how many more reports that fit would clear it. What a method does not give is None.
     """
 
     zone: str
@@ -57,10 +59,23 @@ class Reading:
     score: float | None
     alternatives: dict[str, float | None]
     why: str
+    more_reports: dict[str, int] | None = None
 
     def as_dict(self) -> dict[str, Any]:
-        """The reading as values of JSON."""
-        return asdict(self)
+        """The reading as values of JSON; `more_reports` stands there where the method gives it."""
+        values = asdict(self)
+        if self.more_reports is None:
+            del values["more_reports"]
+        return values
+
+    @classmethod
+    def from_dict(cls, values: Mapping[str, Any]) -> Reading:
+        """The reading that as_dict made these values of, after a round through JSON."""
+        pairs = {key: {size: tuple(pair) for size, pair in values[key].items()} for key in ("counts", "counted")}
+        lists = {key: tuple(values[key]) for key in ("sizes", "cleared_sizes", "thin_sizes")}
+        interval = values["interval_cm"]
+        ends = None if interval is None else {size: tuple(pair) for size, pair in interval.items()}
+        return cls(**{**values, **pairs, **lists, "interval_cm": ends})
 
 
 @dataclass(frozen=True)

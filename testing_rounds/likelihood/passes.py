@@ -1,8 +1,8 @@
-"""The two passes: first every tester alike, then each by what their other answers say of their habit."""
+"""The passes: first every tester alike, then each by what their other answers say of their habit."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,9 +10,10 @@ import numpy as np
 from testing_rounds.likelihood.changes import zone_units
 from testing_rounds.likelihood.habits import from_other_zones, prior
 from testing_rounds.likelihood.scoring import Chances, Evidence, by_cell, chances, evidence
-from testing_rounds.likelihood.shapes import Atoms, atoms, between
+from testing_rounds.likelihood.shapes import PLAIN, Atoms, Shares, atoms, between
 from testing_rounds.likelihood.usable import Usable
-from testing_rounds.likelihood.world import EFFECTS, NO_EFFECT, Fabric, Floats, Ints, Mask, fault_prior
+from testing_rounds.likelihood.world import EFFECTS, NO_EFFECT, Fabric, Floats, Ints, Mask, fabric_of, fault_prior
+from testing_rounds.round_data import RoundData
 
 NOISES, BODIES = (0.55, 0.72, 0.95), (1.0, 1.4, 1.8)
 # How far noise and weight of the body may stray from the fabric's usual figures (as logs).
@@ -20,8 +21,20 @@ NOISE_SPREAD, BODY_SPREAD = 0.30, 0.25
 
 
 @dataclass(frozen=True)
+class Model:
+    """What sets methods apart: the shares of the shapes, how evidence is made of likelihoods, and how many passes."""
+
+    shares: Shares
+    evidence: Callable[[Floats, Atoms, float], Evidence]
+    passes: int = 1
+
+
+PLAIN_MODEL = Model(PLAIN, evidence)
+
+
+@dataclass(frozen=True)
 class Weighed:
-    """A round after both passes. `likelihood` is zones x sizes x 61; `k` and `k_error` those of asked changes."""
+    """A round after its passes. `likelihood` is zones x sizes x 61; `k` and `k_error` those of asked changes."""
 
     answers: Usable
     atoms: Atoms
@@ -33,50 +46,58 @@ class Weighed:
     body: float
 
 
-def weigh(answers: Usable, zones: int, sizes: int, fabric: Fabric, on_body: Sequence[bool]) -> Weighed:
-    """Weigh a round. `on_body`: which zones lie on a measurement of the body."""
-    faults, chance_of_fault = atoms(sizes), fault_prior(zones)
-    k, k_error = zone_units(answers, zones)
-    noise, body = _noise_and_body(answers, zones, sizes, fabric, np.array(on_body, dtype=bool), k)
+@dataclass(frozen=True)
+class Frame:
+    """The round round the answers: how many zones and sizes, its fabric, which zones lie on a body measurement."""
+
+    zones: int
+    sizes: int
+    fabric: Fabric
+    on_body: Mask
+    base: int | None = None
+
+    @classmethod
+    def of(cls, data: RoundData) -> Frame:
+        on_body = np.array([zone.body_point is not None for zone in data.zones], dtype=bool)
+        base = data.sizes.index(data.base_size) if data.base_size in data.sizes else None
+        return cls(len(data.zones), len(data.sizes), fabric_of(data.fabric), on_body, base)
+
+
+def weigh(answers: Usable, frame: Frame, model: Model = PLAIN_MODEL) -> Weighed:
+    """Weigh a round."""
+    faults, prior_of_fault = atoms(frame.sizes, frame.base, model.shares), fault_prior(frame.zones)
+    k, k_error = zone_units(answers, frame.zones)
+    noise, body = _noise_and_body(answers, frame, k)
     said = chances(answers, noise, body, k)
-    first = said.before(prior())
-    found = evidence(by_cell(np.log(first), answers, zones, sizes), faults, chance_of_fault)
-    states = from_other_zones(_messages(said, first, found, faults, answers), answers)
-    likelihood = by_cell(np.log(said.given(states)), answers, zones, sizes)
-    found = evidence(likelihood, faults, chance_of_fault)
+    chance = said.before(prior())
+    likelihood = by_cell(np.log(chance), answers, frame.zones, frame.sizes)
+    found = model.evidence(likelihood, faults, prior_of_fault)
+    for _ in range(model.passes):
+        states = from_other_zones(_messages(said, chance, found, faults, answers), answers)
+        chance = said.given(states)
+        likelihood = by_cell(np.log(chance), answers, frame.zones, frame.sizes)
+        found = model.evidence(likelihood, faults, prior_of_fault)
     return Weighed(answers, faults, likelihood, found, k, k_error, noise, body)
 
 
-def _noise_and_body(
-    answers: Usable, zones: int, sizes: int, fabric: Fabric, on_body: Mask, k: Floats
-) -> tuple[float, float]:
+def _noise_and_body(answers: Usable, frame: Frame, k: Floats) -> tuple[float, float]:
     """The noise that fits the zones off the body best, then the weight of the body that fits the others best."""
-    noise, body = fabric.noise, fabric.body
+    noise, body, on_body = frame.fabric.noise, frame.fabric.body, frame.on_body
     if (~on_body).any():
-        noise = max(
-            NOISES,
-            key=lambda one: (
-                _total(answers, zones, sizes, one, body, k, ~on_body)
-                - 0.5 * (np.log(one / fabric.noise) / NOISE_SPREAD) ** 2
-            ),
-        )
+        fits = {one: _total(answers, frame, one, body, k, ~on_body) for one in NOISES}
+        noise = max(NOISES, key=lambda one: fits[one] - 0.5 * (np.log(one / frame.fabric.noise) / NOISE_SPREAD) ** 2)
     if on_body.any():
-        body = max(
-            BODIES,
-            key=lambda one: (
-                _total(answers, zones, sizes, noise, one, k, on_body)
-                - 0.5 * (np.log(one / fabric.body) / BODY_SPREAD) ** 2
-            ),
-        )
+        fits = {one: _total(answers, frame, noise, one, k, on_body) for one in BODIES}
+        body = max(BODIES, key=lambda one: fits[one] - 0.5 * (np.log(one / frame.fabric.body) / BODY_SPREAD) ** 2)
     return noise, body
 
 
-def _total(answers: Usable, zones: int, sizes: int, noise: float, body: float, k: Floats, among: Mask) -> float:
+def _total(answers: Usable, frame: Frame, noise: float, body: float, k: Floats, among: Mask) -> float:
     """The log evidence of some zones, every tester alike."""
     some = answers.only(among[answers.zone])
     logs = np.log(chances(some, noise, body, k).before(prior()))
-    likelihood = by_cell(logs, some, zones, sizes)[among]
-    found = evidence(likelihood, atoms(sizes), fault_prior(zones))
+    likelihood = by_cell(logs, some, frame.zones, frame.sizes)[among]
+    found = evidence(likelihood, atoms(frame.sizes), fault_prior(frame.zones))
     return float(found.total.sum() + likelihood[:, :, NO_EFFECT].sum())
 
 

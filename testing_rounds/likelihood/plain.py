@@ -7,10 +7,9 @@ from __future__ import annotations
 
 from testing_rounds.counts import Counts, count
 from testing_rounds.likelihood.corrections import corrections, intervals
-from testing_rounds.likelihood.passes import Weighed, weigh
+from testing_rounds.likelihood.passes import Frame, Weighed, weigh
 from testing_rounds.likelihood.said import Said, counts_of, said, thin_sizes
 from testing_rounds.likelihood.usable import usable
-from testing_rounds.likelihood.world import fabric_of
 from testing_rounds.reading import Reading
 from testing_rounds.round_data import RoundData, Zone
 from testing_rounds.set_aside import Rules
@@ -21,13 +20,7 @@ def read_plain(data: RoundData, rules: Rules) -> list[Reading]:
     if not data.zones:
         return []
     counts = count(data, rules)
-    weighed = weigh(
-        usable(data, counts),
-        len(data.zones),
-        len(data.sizes),
-        fabric_of(data.fabric),
-        [zone.body_point is not None for zone in data.zones],
-    )
+    weighed = weigh(usable(data, counts), Frame.of(data))
     return [reading_of(data, counts, weighed, at, said(weighed, at)) for at in range(len(data.zones))]
 
 

@@ -10,7 +10,7 @@ from scipy.special import expit, logsumexp
 
 from testing_rounds.counts import LEAST_ANSWERS, LEAST_COMPLAINTS, Level
 from testing_rounds.likelihood.passes import Weighed
-from testing_rounds.likelihood.shapes import SHAPES
+from testing_rounds.likelihood.shapes import DOWN, ENDS, ONE, SHAPES, UP
 from testing_rounds.likelihood.world import EFFECTS, NO_EFFECT, Floats, Ints
 from testing_rounds.reading import Pole, Shape
 
@@ -20,12 +20,17 @@ REPEATED_FROM, WATCH_FROM = 0.0, -1.0
 ALTERNATIVE_FROM = 0.10
 # A size belongs to a growing fault from this effect on; a size is cleared when faults of two half-steps are ruled out.
 TOUCHED_FROM, CLEARED_EFFECT, CLEARED_BY = 0.9, 2.0, np.log(10.0)
+# What one more answer that fits says against a fault of two half-steps (nats), from a usual tester of a woven fabric.
+ONE_FIT = 1.9
+GROWING = (UP, DOWN, ENDS)
 _CLEARED_AT = [int(np.abs(EFFECTS - side * CLEARED_EFFECT).argmin()) for side in (-1, 1)]
 
 
 @dataclass(frozen=True)
 class Said:
-    """One zone as read. `weights` are those of the faults in its direction (sum 1); `sizes` index the range."""
+    """One zone as read. `weights` are those of the faults in its direction (sum 1); `sizes` index the range.
+
+    `other_end` are the sizes that are off the other way, where both ends are."""
 
     direction: Pole
     score: float
@@ -37,6 +42,7 @@ class Said:
     weights: Floats
     sizes: tuple[int, ...]
     cleared: tuple[int, ...]
+    other_end: tuple[int, ...] = ()
 
     @property
     def read(self) -> bool:
@@ -44,30 +50,46 @@ class Said:
         return self.level in ("repeated", "watch")
 
 
-def said(weighed: Weighed, zone: int) -> Said:
-    """What is said of one zone."""
+def said(weighed: Weighed, zone: int, *, own_complaints: bool = False) -> Said:
+    """What is said of one zone. `own_complaints`: one size needs its two complaints in that size."""
     faults, found = weighed.atoms, weighed.evidence
     direction, score = _direction(found.fault[zone], float(found.nothing[zone]), faults.sign)
     logs = np.where(faults.sign == direction, found.fault[zone], -np.inf)
     weights: Floats = np.exp(logs - logsumexp(logs))
-    shares = np.bincount(faults.shape, weights=weights, minlength=len(SHAPES))
+    shares: Floats = np.bincount(faults.shape, weights=weights, minlength=len(SHAPES) + 1).astype(np.float64)
     best = int(shares.argmax())
+    inside = np.where(faults.shape == best, weights, 0.0)
+    sizes, other = touched(inside, faults.effect, best, direction)
     cleared = cleared_sizes(weighed.likelihood[zone])
-    complaints = _complaints(weighed, zone, direction)
+    complaints = _complaints(weighed, zone, direction, sizes if own_complaints and best == ONE else None)
+    shape = _name(best, faults.effect)
     return Said(
         direction=direction,
         score=score,
         strength=strength(score),
         level=level(score, complaints, len(cleared), weighed.likelihood.shape[1]),
-        shape=SHAPES[best],
+        shape=shape,
         share=float(shares[best]),
-        alternatives={
-            SHAPES[i]: float(share) for i, share in enumerate(shares) if i != best and share > ALTERNATIVE_FROM
-        },
+        alternatives=_alternatives(shares, best, faults.effect),
         weights=weights,
-        sizes=touched(np.where(faults.shape == best, weights, 0.0), faults.effect, SHAPES[best]),
+        sizes=sizes,
         cleared=cleared,
+        other_end=other,
     )
+
+
+def _name(shape: int, effects: Floats) -> Shape:
+    """The word for a class; a fault at both ends goes by its far end."""
+    if shape < ENDS:
+        return SHAPES[shape]
+    return "growing_up" if np.abs(effects[-1]).argmax() else "growing_down"
+
+
+def _alternatives(shares: Floats, best: int, effects: Floats) -> dict[Shape, float]:
+    """The other classes that are not unlikely, by name."""
+    named = _name(best, effects)
+    others = {i: float(share) for i, share in enumerate(shares) if i != best and share > ALTERNATIVE_FROM}
+    return {_name(i, effects): share for i, share in others.items() if _name(i, effects) != named}
 
 
 def _direction(fault: Floats, nothing: float, sign: Ints) -> tuple[Pole, float]:
@@ -90,21 +112,28 @@ def level(score: float, complaints: int, cleared: int, sizes: int) -> Level:
     return "quiet" if 2 * cleared >= sizes else "too_few"
 
 
-def _complaints(weighed: Weighed, zone: int, direction: int) -> int:
-    here = weighed.answers.zone == zone
-    return int((weighed.answers.tick[here] * direction > 0).sum())
+def _complaints(weighed: Weighed, zone: int, direction: int, sizes: tuple[int, ...] | None) -> int:
+    answers = weighed.answers
+    here = (answers.zone == zone) & (answers.tick * direction > 0)
+    return int((here if sizes is None else here & np.isin(answers.size, sizes)).sum())
 
 
-def touched(weights: Floats, effects: Floats, shape: Shape) -> tuple[int, ...]:
-    """The sizes that the faults of a class touch more likely than not; of one size the likeliest."""
+def touched(weights: Floats, effects: Floats, shape: int, direction: int) -> tuple[tuple[int, ...], tuple[int, ...]]:
+    """The sizes that the faults of a class touch more likely than not, and those that they touch the other way.
+
+    Of one size the likeliest.
+    """
     total = weights.sum()
     if not total > 0:
-        return ()
-    if shape == "one_size":
-        return (int((weights @ np.abs(effects)).argmax()),) if effects.shape[1] > 1 else (0,)
-    least = TOUCHED_FROM if shape in ("growing_up", "growing_down") else 1e-9
-    shares = weights @ (np.abs(effects) >= least) / total
-    return tuple(int(i) for i in np.flatnonzero(shares >= 0.5))
+        return (), ()
+    if shape == ONE:
+        return (int((weights @ np.abs(effects)).argmax()),), ()
+    least = TOUCHED_FROM if shape in GROWING else 1e-9
+    this_way, other_way = (
+        tuple(int(i) for i in np.flatnonzero(weights @ (effects * side >= least) / total >= 0.5))
+        for side in (direction, -direction)
+    )
+    return this_way, other_way
 
 
 def cleared_sizes(likelihood: Floats) -> tuple[int, ...]:
@@ -125,3 +154,10 @@ def counts_of(weighed: Weighed, zone: int, direction: int, sizes: Sequence[str])
 def thin_sizes(counts: dict[str, tuple[int, int]]) -> tuple[str, ...]:
     """The sizes with fewer than two usable answers."""
     return tuple(size for size, (_, many) in counts.items() if many < LEAST_ANSWERS)
+
+
+def more_reports(weighed: Weighed, zone: int, sizes: tuple[int, ...]) -> dict[int, int]:
+    """For each of these sizes how many more reports that fit would clear it."""
+    likelihood = weighed.likelihood[zone]
+    apart = (likelihood[:, NO_EFFECT, None] - likelihood[:, _CLEARED_AT]).min(axis=1)
+    return {size: max(1, int(np.ceil((CLEARED_BY - apart[size]) / ONE_FIT))) for size in sizes}

@@ -14,6 +14,7 @@ from testing_rounds.likelihood.shapes import Atoms
 from testing_rounds.likelihood.ticks import tables, tables_with_change
 from testing_rounds.likelihood.usable import MISSING_BODY, Usable
 from testing_rounds.likelihood.world import (
+    EFFECT_STEP,
     EFFECTS,
     HABITS,
     LATENT,
@@ -27,9 +28,6 @@ from testing_rounds.likelihood.world import (
 # Nothing may hide a small even misfit: these, and how far such misfits spread.
 EVEN_MISFITS: Floats = np.round(np.linspace(-0.6, 0.6, 7), 10)
 EVEN_SPREAD = 0.15
-_EVEN_AT = np.rint((EVEN_MISFITS - EFFECTS[0]) / (EFFECTS[1] - EFFECTS[0])).astype(np.int64)
-_EVEN_LOG = -0.5 * (EVEN_MISFITS / EVEN_SPREAD) ** 2
-_EVEN_LOG = _EVEN_LOG - logsumexp(_EVEN_LOG)
 
 # How far each habit (then the two states without one) shifts the cells of LATENT, and which table each state reads.
 _STATE_CELLS = np.concatenate([np.rint(HABITS / LATENT_STEP).astype(np.int64), [0, 0]])[:, None]
@@ -112,7 +110,7 @@ def by_cell(logs: Floats, answers: Usable, zones: int, sizes: int) -> Floats:
 class Evidence:
     """The logs of what is weighed, zone by zone: every fault (prior in), nothing (prior in), both together.
 
-    `even` (zones x 7) is how nothing shares out over small even misfits.
+    `even` (zones x misfits) is how nothing shares out over small even misfits.
     """
 
     fault: Floats
@@ -123,10 +121,17 @@ class Evidence:
 
 def evidence(likelihood: Floats, faults: Atoms, prior: float) -> Evidence:
     """Bayes' rule for each zone. `prior` is the chance of a fault in a zone before any report."""
-    zones = len(likelihood)
-    fault = likelihood.reshape(zones, -1) @ faults.matrix + np.log(prior * faults.prior)
-    at = likelihood[:, :, _EVEN_AT].sum(axis=1) - likelihood[:, :, NO_EFFECT].sum(axis=1)[:, None]
-    hidden = _EVEN_LOG + at
-    nothing = np.log1p(-prior) + logsumexp(hidden, axis=1)
-    total = np.logaddexp(logsumexp(fault, axis=1), nothing)
-    return Evidence(fault, nothing, total, np.exp(hidden - logsumexp(hidden, axis=1, keepdims=True)))
+    fault = likelihood.reshape(len(likelihood), -1) @ faults.matrix + np.log(prior * faults.prior)
+    log_even, even = nothing_and_even(likelihood, EVEN_SPREAD)
+    nothing = np.log1p(-prior) + log_even
+    return Evidence(fault, nothing, np.logaddexp(logsumexp(fault, axis=1), nothing), even)
+
+
+def nothing_and_even(likelihood: Floats, spread: float, misfits: Floats = EVEN_MISFITS) -> tuple[Floats, Floats]:
+    """The log evidence of nothing, which may hide a small even misfit; and how it shares out over these."""
+    at = np.rint((misfits - EFFECTS[0]) / EFFECT_STEP).astype(np.int64)
+    logs = -0.5 * (misfits / spread) ** 2
+    logs = logs - logsumexp(logs)
+    hidden = logs + likelihood[:, :, at].sum(axis=1) - likelihood[:, :, NO_EFFECT].sum(axis=1)[:, None]
+    total: Floats = logsumexp(hidden, axis=1)
+    return total, np.exp(hidden - total[:, None])

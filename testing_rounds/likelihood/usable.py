@@ -11,6 +11,7 @@ from testing_rounds.counts import Counts
 from testing_rounds.likelihood.world import UNKNOWN_BUST_CM, Floats, Ints, Mask, step_of
 from testing_rounds.round_data import Report, RoundData, Zone
 from testing_rounds.set_aside import ALTERED, PERSON, TOILE, VERSION, Answer
+from testing_rounds.zones import finished_points
 
 # An answer with one of these reasons is left out; the others are corrected for.
 LEFT_OUT = frozenset({PERSON, VERSION, ALTERED, TOILE})
@@ -74,6 +75,17 @@ def usable(data: RoundData, counts: Counts, printed: Printed | None = None) -> U
 def is_used(answer: Answer) -> bool:
     """Whether an answer is weighed at all: what was put back is."""
     return answer.put_back is not None or not any(reason.code in LEFT_OUT for reason in answer.reasons)
+
+
+def own_measure(data: RoundData, zone: Zone, size: int) -> float:
+    """What the print shrinks at a zone: the zone's own finished measurement, else the body's, else the bust."""
+    for point in finished_points(zone):
+        row = data.finished_chart.get(point)
+        if row and (value := row[size]):
+            return value
+    row = data.body_chart.get(zone.body_point or "") if zone.body_point != "height" else None
+    value = row[size] if row else None
+    return bust_of(data, zone, size) if value is None else value
 
 
 def bust_of(data: RoundData, zone: Zone, size: int) -> float:
