@@ -148,7 +148,7 @@ def _row(line: ChartLine, catalogue: Catalogue) -> Row:
     measure: Measure | None = catalogue.find(line.key) or catalogue.find(line.label)
     return Row(
         line.key,
-        Term(line.label),
+        Term(line.label.replace("_", " ")),
         measure.key if measure else "",
         measure.girth if measure else goes_round(line.label),
         tuple(None if value is None else float(value) / 10 for value in line.mm),

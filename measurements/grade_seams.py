@@ -55,12 +55,13 @@ def cap(chart: Rows, facts: GradeFacts) -> Found:
         yield NotRun("cap", sentence("cap_kind", said))
     outside = [i for i, value in held.items() if not low - TINY <= value <= high + TINY]
     if outside:
+        worst = max(outside, key=lambda i: abs(held[i] - (low + high) / 2))
         said = gettext_noop(
-            "%(sizes)s: the sleeve cap is %(least)s to %(most)s longer than the armhole; right is %(low)s to %(high)s."
+            "%(sizes)s: the sleeve cap is %(held)s longer than the armhole at %(size)s; right is %(low)s to %(high)s."
         )
         says = sentence(
-            "cap", said, sizes=_said(_sizes(chart, outside)), least=mm(min(held[i] for i in outside)),
-            most=mm(max(held[i] for i in outside)), low=mm(low), high=mm(high),
+            "cap", said, sizes=_said(_sizes(chart, outside)), held=mm(held[worst]), size=chart.sizes[worst],
+            low=mm(low), high=mm(high),
         )  # fmt: skip
         yield _cap(chart, sleeve, hole, held, outside, says, lambda i: min(max(held[i], low), high))
     usual = _usual(chart, {i: held[i] for i in held if i not in outside} or held, facts.base)
@@ -68,13 +69,14 @@ def cap(chart: Rows, facts: GradeFacts) -> Found:
         i for i, value in held.items() if i not in outside and abs(value - usual) > max(CAP_APART, chart.q) + TINY
     ]
     if uneven:
+        worst = max(uneven, key=lambda i: abs(held[i] - usual))
         said = gettext_noop(
-            "%(sizes)s: the sleeve cap holds %(least)s to %(most)s over the armhole, other sizes %(usual)s: more than"
-            " %(apart)s apart."
+            "%(sizes)s: the sleeve cap holds %(held)s over the armhole at %(size)s, other sizes %(usual)s: more"
+            " than %(apart)s apart."
         )
         says = sentence(
-            "cap_uneven", said, sizes=_said(_sizes(chart, uneven)), least=mm(min(held[i] for i in uneven)),
-            most=mm(max(held[i] for i in uneven)), usual=mm(usual), apart=mm(CAP_APART),
+            "cap_uneven", said, sizes=_said(_sizes(chart, uneven)), held=mm(held[worst]), size=chart.sizes[worst],
+            usual=mm(usual), apart=mm(CAP_APART),
         )  # fmt: skip
         yield _cap(chart, sleeve, hole, held, uneven, says, lambda i: usual)
 
@@ -130,9 +132,17 @@ def _pair(chart: Rows, one: Row, other: Row, apart: dict[int, float], by: float)
         "pair", eased if by else alike, sizes=_said(_sizes(chart, off)), measure=one.name, other=other.name, by=mm(by),
         size=chart.sizes[worst], apart=mm(SEAMS_APART), **{"is": mm(apart[worst] if by else abs(apart[worst]))},
     )  # fmt: skip
-    proposed = chart.proposals({i: (other.cm[i] or 0.0) + by for i in off})
     lines = (chart.evidence(str(one.name), one.cm), chart.evidence(str(other.name), other.cm))
-    yield Finding("pair", one.key, chart.chart, _sizes(chart, off), says, proposed, lines)
+    wrong, mended = one, {i: (other.cm[i] or 0.0) + by for i in off}
+    if sum(_uneven(other, i) for i in off) > sum(_uneven(one, i) for i in off) + TINY:
+        wrong, mended = other, {i: (one.cm[i] or 0.0) - by for i in off}
+    yield Finding("pair", wrong.key, chart.chart, _sizes(chart, off), says, chart.proposals(mended), lines)
+
+
+def _uneven(row: Row, at: int) -> float:
+    """How far a length lies from the middle of its two neighbours; nothing at an end or beside a gap."""
+    before, value, after = row.at(at - 1), row.at(at), row.at(at + 1)
+    return 0.0 if before is None or value is None or after is None else abs(value - (before + after) / 2)
 
 
 def _shoulders(chart: Rows, facts: GradeFacts) -> Iterator[Finding]:
@@ -154,13 +164,14 @@ def _shoulders(chart: Rows, facts: GradeFacts) -> Iterator[Finding]:
     ]  # fmt: skip
     if not off:
         return
+    worst = max(off, key=lambda i: abs(eased[i] - usual))
     said = gettext_noop(
-        "%(sizes)s: the back shoulder is %(least)s to %(most)s longer than the front; without a dart it is %(low)s to"
+        "%(sizes)s: the back shoulder is %(held)s longer than the front at %(size)s; without a dart it is %(low)s to"
         " %(high)s, and the same in every size."
     )
     says = sentence(
-        "shoulders", said, sizes=_said(_sizes(chart, off)), least=mm(min(eased[i] for i in off)),
-        most=mm(max(eased[i] for i in off)), low=mm(low), high=mm(high),
+        "shoulders", said, sizes=_said(_sizes(chart, off)), held=mm(eased[worst]), size=chart.sizes[worst],
+        low=mm(low), high=mm(high),
     )  # fmt: skip
     kept = min(max(usual, low), high)
     proposed = chart.proposals({i: (back.cm[i] or 0.0) - eased[i] + kept for i in off})

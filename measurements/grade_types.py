@@ -34,6 +34,8 @@ KIND_NAMES: dict[str, Term] = {
     "base": Term(gettext_noop("Base size")),
 }
 ChartName = Literal["body", "finished"]
+# Limits such as 0.65 and values midway between two sizes need the second place.
+FINE_CM = Decimal("0.05")
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,8 @@ from measurements.actions import ChartConflictError
 from measurements.grade_actions import declare_breaks, hear_finding, silence_finding, take_proposal
 from measurements.grade_forms import ReasonForm
 from measurements.grade_store import GradeView, Looked, chart_view
-from measurements.length_display import TENTH_CM, LengthStyle
+from measurements.grade_types import FINE_CM
+from measurements.length_display import LengthStyle
 from measurements.models import ChartAbout, ChartRevision, SizeChart
 from measurements.views.charts import chart_context, newest_revision
 from people.access import EDITORS, EVERY_ROLE, signed_in
@@ -44,7 +45,7 @@ def finding_context(revision: ChartRevision | None) -> dict[str, Any]:
     return {
         "sizes": [size.label for size in sizes],
         "base": next((size.label for size in sizes if size.is_base), ""),
-        "fine": LengthStyle(16, TENTH_CM),
+        "fine": LengthStyle(16, FINE_CM),
         "reason": ReasonForm(),
         "reason_of": "",
     }

@@ -143,7 +143,7 @@ SEAMS = {"cap_seam": (40,) * 10, "armhole": (38,) * 10}
 OFF_AT_18 = {
     "length": ({"back_length": tuple(40 + i for i in range(10))}, {}, SIZES[1:]),
     "cap": ({**SEAMS, "cap_seam": shift((40,) * 10, 2, 6)}, {"kind": "jacket"}, ("18",)),
-    "pair": ({"back_side": shift((30,) * 10, 0.4, 6), "front_side": (30,) * 10},
+    "pair": ({"back_side": (30,) * 10, "front_side": shift((30,) * 10, 0.4, 6)},
              {"pairs": [["back_side", "front_side", 0]]}, ("18",)),
     "gather": ({"loose_waist": shift((120,) * 10, 6, 6), "yoke": (60,) * 10},
                {"gathers": [["loose_waist", "yoke", 2]]}, ("18",)),
@@ -265,3 +265,12 @@ def test_a_slip_beside_a_declared_break_is_mended_by_the_step_of_its_own_stretch
     chart = table(bust=shift(BUST, -3, at))
     (found,) = check_grade(chart, None, GradeFacts(breaks={"bust": ("16", "20")})).findings
     assert proposed(found) == {SIZES[at]: right}
+
+
+@pytest.mark.parametrize("wrong", ["back_side", "front_side"])
+def test_of_two_seams_the_uneven_one_is_named(wrong):
+    rows = {"back_side": (30,) * 10, "front_side": (30,) * 10}
+    rows[wrong] = shift((30,) * 10, 0.4, 6)
+    found = check_grade(None, table(**rows), facts_of({"pairs": [["back_side", "front_side", 0]]})[0]).findings
+    pair = next(one for one in found if one.kind == "pair")
+    assert (pair.measure, proposed(pair)) == (wrong, {"18": 30})

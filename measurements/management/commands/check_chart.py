@@ -15,8 +15,8 @@ from config.limits import CHART_FILE_BYTES
 from measurements.grade_check import NO_FACTS, check_grade
 from measurements.grade_entry import ChartEntry, ChartFileError, read_chart
 from measurements.grade_facts import FactsError, read_facts
-from measurements.grade_types import KIND_NAMES, Finding, GradeFacts, GradeReport, NotRun
-from measurements.length_display import MM_PER_INCH, TENTH_CM, LengthStyle
+from measurements.grade_types import FINE_CM, KIND_NAMES, Finding, GradeFacts, GradeReport, NotRun
+from measurements.length_display import MM_PER_INCH, LengthStyle
 from measurements.lengths import Unit
 from measurements.sentences import Sentence, gettext_noop, sentence
 from people.commands import PlainCommand
@@ -85,7 +85,7 @@ def _amount(mm: Decimal, unit: Unit, finding: Finding) -> float:
 
 
 def _words(said: Sentence, unit: Unit) -> str:
-    style = LengthStyle(16, TENTH_CM)
+    style = LengthStyle(16, FINE_CM)
     text = said.text(show=lambda mm: style.text(mm, unit))
     return text[:1].upper() + text[1:]
 
