@@ -15,7 +15,7 @@ from django.utils.translation import gettext as _
 from measurements.translated import in_words
 from testing_rounds.counts import Cell, is_repeated
 from testing_rounds.evidence import Evidence, weigh
-from testing_rounds.evidence_words import pole, reading_words, size_span, zone_name
+from testing_rounds.evidence_words import pole, size_span, zone_name, zone_title
 from testing_rounds.fixed_or_not import Comparison, FixVerdict, LinkedZone, Word, compare, judge_fix
 from testing_rounds.models import FitIssue, IssueAbout, IssueState, Place, Round
 from testing_rounds.round_data import Zone
@@ -28,7 +28,7 @@ NEAR_CM = 1.0
 
 @dataclass(frozen=True)
 class LinkedBeforeAfter:
-    """A zone that goes with it: what was read there before the change, and what is since."""
+    """A zone that goes with it: what the touched sizes said there before the change, and what they say since."""
 
     name: str
     before: str
@@ -103,7 +103,7 @@ def fix_story(issue: FitIssue, before: Evidence, after: Evidence) -> FixStory:
     then = words_of(after, issue.zone, sizes, issue.direction)
     first = words_of(before, issue.zone, touched(issue, before), issue.direction)
     title = _("%(zone)s, %(word)s in %(sizes)s") % {
-        "zone": zone_name(zone).capitalize(),
+        "zone": zone_title(zone),
         "word": pole(zone, issue.direction),
         "sizes": size_span(touched(issue, before), before.data.sizes),
     }
@@ -115,7 +115,7 @@ def fix_story(issue: FitIssue, before: Evidence, after: Evidence) -> FixStory:
         after_version=after.found.version.number,
         comparisons=compare(first, then),
         verdict=judge(issue, after),
-        linked=tuple(_linked(issue.zone, before, after)),
+        linked=tuple(_linked(issue, before, after)),
     )
 
 
@@ -153,11 +153,18 @@ def _linked_zone(after: Evidence, key: str, sizes: Sequence[str]) -> LinkedZone:
     return LinkedZone(zone_name(after.zones[key]), counted, max(low, high), repeated)
 
 
-def _linked(key: str, before: Evidence, after: Evidence) -> Iterable[LinkedBeforeAfter]:
-    for other in linked(key):
+def _linked(issue: FitIssue, before: Evidence, after: Evidence) -> Iterable[LinkedBeforeAfter]:
+    for other in linked(issue.zone):
         if other in before.zones and other in after.zones:
-            told = [reading_words(e.readings[other], e.zones[other], e.data.sizes) for e in (before, after)]
-            yield LinkedBeforeAfter(zone_name(before.zones[other]).capitalize(), *told)
+            told = [_said(_linked_zone(round_, other, touched(issue, round_))) for round_ in (before, after)]
+            yield LinkedBeforeAfter(zone_title(before.zones[other]), *told)
+
+
+def _said(zone: LinkedZone) -> str:
+    places = {"k": zone.complaints, "n": zone.counted}
+    if zone.repeated:
+        return _("%(k)s of %(n)s complain: repeated") % places
+    return _("%(k)s of %(n)s complain") % places if zone.counted else _("no answer counts")
 
 
 def words_of(evidence: Evidence, key: str, sizes: Sequence[str], direction: int) -> list[Word]:

@@ -29,17 +29,18 @@ def recheck_fixes(*, found: Round) -> list[FitIssue]:
     if not any(issue.zone in asked for issue in issues):
         return []
     evidence = weigh(found)
-    return [issue for issue in issues if issue.zone in asked and _judged(issue, evidence)]
+    return [one for issue in issues if issue.zone in asked and (one := _judged(issue, evidence))]
 
 
-def _judged(issue: FitIssue, evidence: Evidence) -> bool:
+def _judged(issue: FitIssue, evidence: Evidence) -> FitIssue | None:
+    """The issue where its state changed."""
     held = FitIssue.objects.select_for_update().get(pk=issue.pk)
     if held.state not in WAITING:
-        return False
+        return None
     verdict = judge(held, evidence)
     state = IssueState.CONFIRMED if verdict.confirmed else IssueState.FIXED
     if held.state == state:
-        return False
+        return None
     held.state = state
     held.save(update_fields=["state"])
     audit.record(
@@ -49,4 +50,4 @@ def _judged(issue: FitIssue, evidence: Evidence) -> bool:
         thing=held,
         content=[evidence.found.ref, evidence.found.revision, verdict.near, verdict.counted],
     )
-    return True
+    return held

@@ -27,7 +27,9 @@ def test_fisher_as_published(before, after, p):
     assert fisher(before, after) == pytest.approx(p, abs=5e-7)
 
 
-@pytest.mark.parametrize(("better", "worse", "p"), [(6, 0, 0.03125), (5, 0, 0.0625), (3, 0, 0.25), (0, 0, 1), (2, 2, 1)])
+@pytest.mark.parametrize(
+    ("better", "worse", "p"), [(6, 0, 0.03125), (5, 0, 0.0625), (3, 0, 0.25), (0, 0, 1), (2, 2, 1)]
+)
 def test_mcnemar_as_published(better, worse, p):
     assert mcnemar(better, worse) == pytest.approx(p, abs=1e-12)
 
@@ -117,5 +119,5 @@ def test_a_small_square_cannot_show_a_per_cent_and_a_new_print_tells_that_the_fi
 @pytest.mark.parametrize("row", table("algorithms/fixed-or-not.md", "noted"))
 def test_notes_at_a_step_are_weighed_against_who_sewed_it(row):
     noted, sewed, steps, elsewhere = (int(row[name]) for name in ("noted", "sewed", "steps", "notes elsewhere"))
-    others = {step: 1 for step in range(2, 2 + elsewhere)}
+    others = dict.fromkeys(range(2, 2 + elsewhere), 1)
     assert weigh_steps({1: noted, **others}, sewed, steps)[1].level == row["level"]

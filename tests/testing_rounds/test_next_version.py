@@ -223,7 +223,7 @@ def test_a_confirmation_is_taken_back_when_the_evidence_goes(cast):
 
 
 def test_a_change_that_a_reading_can_see_has_the_fixes_judged(cast):
-    issue, after = after_the_fix(cast, near(2))
+    _issue, after = after_the_fix(cast, near(2))
     waiting = DBTaskResult.objects.filter(task_path__endswith="judge_fixes")
     before = waiting.count()
     weigh_by_hand(report=report_of(after, "N1"), zones=["bust"], what="aside", reason="A coat.", by=cast.owner)
