@@ -12,6 +12,7 @@ from testing_rounds.models.evidence import (
     Weighing,
     ZoneScales,
 )
+from testing_rounds.models.mail import MailKind, MailSent, Message
 from testing_rounds.models.reports import (
     FileTaken,
     FitReport,
@@ -46,6 +47,9 @@ __all__ = [
     "Hours",
     "IssueAbout",
     "IssueState",
+    "MailKind",
+    "MailSent",
+    "Message",
     "NoteKind",
     "Photo",
     "PhotoState",

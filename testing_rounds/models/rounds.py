@@ -23,7 +23,8 @@ class Round(Referenced):
     """A version sewn by volunteers between two dates.
 
     `zones` holds the zones asked, each {key, label, low, high, body_point, scale_cm, ...} as in a round file;
-    `views` the photo views asked; `revision` counts every change that a reading can see.
+    `views` the photo views asked; `revision` counts every change that a reading can see. `lot` decides between
+    equals when the panel is chosen: drawn once, kept, shown.
     """
 
     version = models.ForeignKey(Version, on_delete=models.CASCADE, related_name="rounds")
@@ -42,6 +43,7 @@ class Round(Referenced):
     views = models.JSONField(default=list)
     revision = models.PositiveIntegerField(default=0)
     carried = models.JSONField(default=dict, blank=True)
+    lot = models.CharField(max_length=16, blank=True, editable=False)
     created = models.DateTimeField(auto_now_add=True)
 
     class Meta:
@@ -78,7 +80,8 @@ class Place(Referenced):
     `alias` stands for the tester wherever a name must not go (round files). `size` is the size to sew,
     `advised_size` what the size advice said, `sizes` the zones cut in another size (a blend). `pending` holds
     what was typed into a field and cannot be used yet: kept word for word, counted nowhere. `timezone` is the
-    tester's (an IANA name), in which their days end; `more_days` were asked for beyond the round's day.
+    tester's (an IANA name), in which their days end; `more_days` were asked for beyond the round's day. From
+    `reminders_off` on no reminder is sent.
 
     `stage` is not stored: it says which of the two garments, and so which report, a visit is about.
     """
@@ -110,6 +113,7 @@ class Place(Referenced):
     accepted_at = models.DateTimeField(null=True, blank=True)
     dropped_at = models.DateTimeField(null=True, blank=True)
     finished_at = models.DateTimeField(null=True, blank=True)
+    reminders_off = models.DateTimeField(null=True, blank=True)
 
     class Meta:
         ordering = ["id"]
