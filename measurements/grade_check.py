@@ -14,7 +14,8 @@ from measurements.body_measures import BODY_MEASURES
 from measurements.charts import ChartTable
 from measurements.finished_measures import FINISHED_MEASURES
 from measurements.grade_closing import base_sewn, opening, sweep
-from measurements.grade_ease import ease_findings, pairs_of
+from measurements.grade_ease import ease_findings
+from measurements.grade_pairs import pairs_of
 from measurements.grade_rows import Rows, rows_of
 from measurements.grade_seams import cap, gathers, pairs
 from measurements.grade_series import step_slips, turns
@@ -35,9 +36,9 @@ def check_grade(
     q_mm: Decimal | None = None,
 ) -> GradeReport:
     """Check one chart or two. `q_mm` is the unit that lengths are rounded to; else it is read off the charts."""
-    flesh = rows_of(body, "body", BODY_MEASURES, facts.breaks, q_mm) if body else None
+    body_rows = rows_of(body, "body", BODY_MEASURES, facts.breaks, q_mm) if body else None
     garment = rows_of(finished, "finished", FINISHED_MEASURES, facts.breaks, q_mm) if finished else None
-    said = list(_everything(flesh, garment, facts))
+    said = list(_everything(body_rows, garment, facts))
     findings = [one for one in said if isinstance(one, Finding)]
     return GradeReport(
         tuple(sorted(findings, key=lambda one: (KINDS.index(one.kind), one.chart))),

@@ -6,9 +6,9 @@ Ease is even in an honest grade, whatever the steps do: a declared break moves b
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from statistics import median
 
+from measurements.grade_pairs import Pair
 from measurements.grade_rows import Row, Rows, mm
 from measurements.grade_series import TINY, level_jumps, level_slips, mean_step, turns
 from measurements.grade_types import Evidence, Finding, GradeFacts
@@ -17,49 +17,9 @@ from measurements.sentences import Sentence, Term, gettext_noop, sentence
 # Base to end: the ease may drift by a centimetre, and by a quarter of itself (common practice, no source).
 DRIFT_CM = 1.0
 DRIFT_SHARE = 0.25
-# A measurement whose length is the style's choice, not the body's: a short sleeve has no ease along the arm.
 # Ease is rounded twice, in body and garment: where it moves, its mean step may be off by more than one rounding.
 UNEQUAL = 1.5
-STYLED = frozenset({"sleeve_length", "inside_leg"})
-EASE, BODY, GARMENT = (Term(gettext_noop(word)) for word in ("Ease", "Body", "Garment"))
-
-
-@dataclass(frozen=True)
-class Pair:
-    """A garment's row and the body's, in the garment's sizes; `x` are the places at which both have a value."""
-
-    row: Row
-    body: Row
-    x: list[int]
-    garment: list[float]
-    flesh: list[float]
-    q: float
-
-    @property
-    def ease(self) -> list[float]:
-        return [f - c for f, c in zip(self.garment, self.flesh, strict=True)]
-
-
-def pairs_of(body: Rows, finished: Rows, facts: GradeFacts) -> list[Pair]:
-    """Every finished row with the body row that its ease is taken from."""
-    meant = {row.key for name in facts.ease if (row := finished.named(name))}
-    found = []
-    for row in finished:
-        if row.known in STYLED and row.key not in meant:
-            continue
-        other = body.known(row.body) if row.body else None
-        other = other or next((one for one in body if one.key == row.key and not row.known), None)
-        if other is None:
-            continue
-        spots = [
-            (i, garment, flesh)
-            for i, (size, garment) in enumerate(zip(finished.sizes, row.cm, strict=True))
-            if garment is not None and (flesh := body.value(other, size)) is not None
-        ]
-        if spots:
-            x, garments, bodies = ([spot[i] for spot in spots] for i in range(3))
-            found.append(Pair(row, other, x, garments, bodies, max(body.q, finished.q)))  # type: ignore[arg-type]
-    return found
+EASE, BODY, GARMENT = Term(gettext_noop("Ease")), Term(gettext_noop("Body")), Term(gettext_noop("Garment"))
 
 
 def ease_findings(body: Rows, finished: Rows, pair: Pair, facts: GradeFacts) -> Iterator[Finding]:
@@ -78,10 +38,10 @@ class _Judged:
     def __init__(self, body: Rows, finished: Rows, pair: Pair, facts: GradeFacts) -> None:
         self.body, self.finished, self.pair, self.facts = body, finished, pair, facts
         self.x, self.q = pair.x, pair.q
-        self.ease, self.garment, self.flesh = list(pair.ease), list(pair.garment), list(pair.flesh)
+        self.ease, self.garment, self.body_cm = list(pair.ease), list(pair.garment), list(pair.body_cm)
         self.off: set[int] = set()
         self.declared = {finished.place(size) for size in (*pair.row.breaks, *pair.body.breaks)}
-        body_turns = {pair.x[at] for at in turns(pair.x, pair.flesh, body.q, least=1)}
+        body_turns = {pair.x[at] for at in turns(pair.x, pair.body_cm, body.q, least=1)}
         # A break that the garment alone has on purpose; where the body turns too, the ease stays even.
         self.own = {finished.place(size) for size in pair.row.breaks} - body_turns
 
@@ -90,7 +50,7 @@ class _Judged:
 
     def evidence(self) -> tuple[Evidence, ...]:
         lines: list[Evidence] = []
-        for what, values in ((EASE, self.pair.ease), (GARMENT, self.pair.garment), (BODY, self.pair.flesh)):
+        for what, values in ((EASE, self.pair.ease), (GARMENT, self.pair.garment), (BODY, self.pair.body_cm)):
             lines.append(Evidence(what, tuple((self.size(i), mm(value)) for i, value in enumerate(values))))
         return tuple(lines)
 
@@ -116,19 +76,19 @@ class _Judged:
                 else self._slip(slip.at, slip.should, slip.off)
             )
             if side == "body":
-                self.flesh[slip.at] += slip.off
+                self.body_cm[slip.at] += slip.off
             else:
                 self.garment[slip.at] -= slip.off
             self.ease[slip.at] = slip.should
 
     def _side(self, at: int, off: float) -> str:
         """Which chart is uneven there: the garment's, the body's, or the body's by a break at an end."""
-        garment, flesh = (self._uneven(values, at) for values in (self.pair.garment, self.pair.flesh))
-        if garment is None or flesh is None or abs(flesh) <= self.q or abs(flesh) <= abs(garment):
+        garment, body_cm = (self._uneven(values, at) for values in (self.pair.garment, self.pair.body_cm))
+        if garment is None or body_cm is None or abs(body_cm) <= self.q or abs(body_cm) <= abs(garment):
             return "garment"
         end = at in {0, len(self.x) - 1}
         if not end:
-            return "body" if flesh * off < 0 and abs(garment) < abs(off) / 2 else "garment"
+            return "body" if body_cm * off < 0 and abs(garment) < abs(off) / 2 else "garment"
         if self.x[max(at, 1)] in self.declared or abs(garment) <= self.q:
             return "garment"
         return "body"
@@ -154,7 +114,7 @@ class _Judged:
             size=self.size(at), measure=self.pair.row.name, off=mm(abs(off)), should=mm(should),
             **{"is": mm(self.ease[at])},
         )  # fmt: skip
-        return self.finding("slip", [at], says, {at: self.pair.flesh[at] + should})
+        return self.finding("slip", [at], says, {at: self.pair.body_cm[at] + should})
 
     def _body_slip(self, at: int, should: float, off: float) -> Finding:
         said = gettext_noop(
@@ -214,7 +174,7 @@ class _Judged:
             first = edges[n - 1] - 1 if n else 0
             last = edges[n + 1] - 1 if n + 1 < len(edges) else len(self.x) - 1
             ease, body, garment = (
-                self._turn(values, first, at - 1, last) for values in (self.ease, self.flesh, self.garment)
+                self._turn(values, first, at - 1, last) for values in (self.ease, self.body_cm, self.garment)
             )
             if abs(ease) * (self.x[-1] - self.x[at - 1]) <= self.q + TINY:
                 continue
@@ -230,7 +190,7 @@ class _Judged:
         marks = [i for i, place in enumerate(self.x) if place in self.declared and 1 < i < at]
         for n, mark in enumerate(marks):
             first, last = marks[n - 1] - 1 if n else 0, (marks[n + 1] if n + 1 < len(marks) else at) - 1
-            body, garment = (self._turn(values, first, mark - 1, last) for values in (self.flesh, self.garment))
+            body, garment = (self._turn(values, first, mark - 1, last) for values in (self.body_cm, self.garment))
             if found or (abs(body) > 2 * abs(garment) + TINY and abs(self.ease[at - 1] - self.ease[mark - 1]) > TINY):
                 found.append((mark, body, garment))
         return found
@@ -247,7 +207,7 @@ class _Judged:
         level = median(even) if max(even) - min(even) <= self.q + TINY else level
         run = _run([i for i in range(last + 1) if abs(self.ease[i] - level) > self.q + TINY], end)
         ats = sorted({*run, *range(min(near, end), max(near, end) + 1)})
-        return ats, {i: self.flesh[i] + level for i in ats}
+        return ats, {i: self.body_cm[i] + level for i in ats}
 
     def _missing(self, found: list[tuple[int, float, float]]) -> Finding:
         said = gettext_noop(
@@ -301,8 +261,8 @@ class _Judged:
     def _away(self, at: int, base: int) -> float:
         """How far the ease of a size is from the base's; of a knit, from the same share of the body."""
         should = self.ease[base]
-        if self.facts.knit and self.flesh[base]:
-            should *= self.flesh[at] / self.flesh[base]
+        if self.facts.knit and self.body_cm[base]:
+            should *= self.body_cm[at] / self.body_cm[base]
         return self.ease[at] - should
 
     def _drift(self, ats: list[int], end: int, base: int) -> Finding:
@@ -313,7 +273,7 @@ class _Judged:
             "drift", falls if self._away(end, base) < 0 else rises, measure=self.pair.row.name,
             to=mm(self.ease[end]), first=self.size(start), last=self.size(end), **{"from": mm(self.ease[start])},
         )  # fmt: skip
-        lengths = {at: self.flesh[at] + self.ease[at] - self._away(at, base) for at in ats}
+        lengths = {at: self.body_cm[at] + self.ease[at] - self._away(at, base) for at in ats}
         return self.finding("ease", ats, says, lengths)
 
     def _meant(self, cm: float, tolerance: float) -> Iterator[Finding]:
@@ -333,7 +293,7 @@ class _Judged:
             "meant", one if high - low < TINY else many, measure=self.pair.row.name, low=mm(low), high=mm(high),
             sizes=_stretch(sizes), meant=mm(cm), around=mm(tolerance),
         )  # fmt: skip
-        yield self.finding("ease", ats, says, {at: self.flesh[at] + cm for at in ats})
+        yield self.finding("ease", ats, says, {at: self.body_cm[at] + cm for at in ats})
 
 
 def _declared(finished: Rows, row: Row, facts: GradeFacts) -> tuple[float, float] | None:

@@ -77,8 +77,8 @@ def test_rounding_is_silent_in_cm_and_inches():
     rough = tuple(round((value + 6.3) * 2) / 2 for value in BUST)
     assert told(check_grade(table(**BODY), garment(bust=rough, upper_arm=ARM)).findings) == []
     eighths = tuple(round((value + 6) / 2.54 * 8) / 8 for value in BUST)
-    flesh = tuple(round(value / 2.54 * 8) / 8 for value in BUST)
-    assert told(check_grade(table("in", bust=flesh), table("in", bust=eighths)).findings) == []
+    bodies = tuple(round(value / 2.54 * 8) / 8 for value in BUST)
+    assert told(check_grade(table("in", bust=bodies), table("in", bust=eighths)).findings) == []
 
 
 def test_a_step_that_stays_is_told_from_one_wrong_size():
@@ -207,12 +207,12 @@ def test_marks_stand_at_the_cell_or_at_the_step():
 
 
 def test_a_proposal_that_is_taken_mends_the_chart_in_its_own_unit():
-    flesh, worn = table("in", bust=(32, 33, 34, 35, 36), sizes=SIZES[:5]), (34, 35, 36.75, 37, 38)
+    bodies, worn = table("in", bust=(32, 33, 34, 35, 36), sizes=SIZES[:5]), (34, 35, 36.75, 37, 38)
     off = table("in", bust=worn, sizes=SIZES[:5])
-    found = check_grade(flesh, off).findings
+    found = check_grade(bodies, off).findings
     mended = with_proposal(off, found[0], "in")
     assert mended.line("bust").cells[2].typed == "36"
-    assert check_grade(flesh, mended).findings == ()
+    assert check_grade(bodies, mended).findings == ()
 
 
 @pytest.mark.parametrize(
