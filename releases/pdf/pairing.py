@@ -42,9 +42,18 @@ def _features(drawing: Drawing) -> Iterator[Hashable]:
 
 
 def paired(old: Sequence[Features], new: Sequence[Features]) -> list[Pair]:
-    """Pairs of page numbers from 0, in order; None on the side that lacks the page."""
+    """Pairs of page numbers from 0, in order; None on the side that lacks the page.
+
+    A page that is the same elsewhere in the file is paired with itself, since nobody must print it again.
+    """
     likeness = _likeness(old, new)
-    return list(_filled(_best(likeness, len(old), len(new)), len(old), len(new)))
+    pairs = list(_filled(_best(likeness, len(old), len(new)), len(old), len(new)))
+    elsewhere = {old[i]: i for i, j in pairs if j is None and i is not None and old[i]}
+    found = {j: elsewhere.pop(new[j]) for i, j in pairs if i is None and j is not None and new[j] in elsewhere}
+    moved = set(found.values())
+    return [
+        (found.get(j, i) if j is not None and i is None else i, j) for i, j in pairs if j is not None or i not in moved
+    ]
 
 
 def _likeness(old: Sequence[Features], new: Sequence[Features]) -> list[list[float]]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from urllib.parse import parse_qs, urlsplit
+
 import pytest
 from django.conf import settings
 from django.urls import reverse
@@ -66,3 +68,39 @@ def test_a_file_is_taken_by_its_content_without_a_script_too(cast, version, with
     choose.set_input_files({"name": "a.txt", "mimeType": "text/plain", "buffer": pdf_bytes(A4)})
     page.get_by_role("button", name="Take the file").click()
     expect(page.get_by_text("a.txt is here, with 1 page.")).to_be_visible()
+
+
+@pytest.mark.complaints("ERR_INTERNET_DISCONNECTED", "ERR_FAILED")
+def test_a_file_goes_on_where_the_line_dropped(cast, version, desk, settings):
+    settings.UPLOAD_PART_BYTES = 400
+    content = pdf_bytes(A4, A4, A4)
+    page = let_in(desk, cast.designer, reverse("version_files", args=[version.ref]))
+    starts: list[str] = []
+
+    def drop_once(route):
+        starts.append(parse_qs(urlsplit(route.request.url).query)["from"][0])
+        if starts.count("400") == 1 and starts[-1] == "400":
+            route.abort("internetdisconnected")
+        else:
+            route.fallback()
+
+    page.route("**/uploads/*/?from=*", drop_once)
+    page.get_by_label("PDF file").set_input_files({"name": "a.pdf", "mimeType": "application/pdf", "buffer": content})
+    page.get_by_role("button", name="Take the file").click()
+    expect(page.get_by_text("The line dropped. What came so far is kept")).to_be_visible()
+    assert_accessible(page)
+    page.get_by_role("button", name="Try now").click()
+    expect(page.get_by_text("a.pdf is here, with 3 pages.")).to_be_visible()
+    assert starts[:3] == ["0", "400", "400"], "nothing that had come was sent again"
+    assert_accessible(page)
+
+
+@pytest.mark.complaints("status of 422")
+def test_a_file_that_came_in_parts_is_refused_in_its_place(cast, version, phone):
+    page = let_in(phone, cast.designer, reverse("version_files", args=[version.ref]))
+    page.get_by_label("PDF file").set_input_files(
+        {"name": "a.pdf", "mimeType": "application/pdf", "buffer": b"a shirt"}
+    )
+    page.get_by_role("button", name="Take the file").click()
+    expect(page.get_by_text("This is not a PDF.")).to_be_visible()
+    expect(page.get_by_role("button", name="Take the file")).to_be_enabled()

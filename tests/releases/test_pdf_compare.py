@@ -124,6 +124,11 @@ def test_a_page_put_in_is_new_and_the_others_are_found_again(compared):
     assert (pages(back), back.added, back.removed, reprint(back)) == ([], (), (3,), [])
 
 
+def test_a_page_at_another_place_is_not_printed_again(compared):
+    first, second, third = (in_mm(f"20 20 {60 + 9 * i} 100 re S {words(20, 280, f'Tile {i}')}") for i in range(3))
+    assert is_same(compared(pdf_of(first, second, third), pdf_of(second, third, first)))
+
+
 def test_a_page_put_in_beside_one_that_changed(compared):
     found = compared(OLD, tiled(put_in=3, longer={"14": 20.0}))
     alone = compared(OLD, tiled(longer={"14": 20.0}))
