@@ -109,6 +109,19 @@ def ask_for_comparisons(version: Version, *, again: bool = False) -> int:
     return sum(_ask(version.pattern.studio, pair, again) for pair in file_pairs(version, before))
 
 
+def ask_for_pair(old: PatternFile, new: PatternFile) -> bool:
+    """Have a worker compare two files of a studio, unless it was asked before."""
+    pair = FilePair(new.kind, old, new, comparison_of(old, new))
+    return _ask(new.version.pattern.studio, pair, again=False)
+
+
+def comparison_of(old: PatternFile, new: PatternFile) -> FileComparison | None:
+    """What was asked or found between these two files, or None."""
+    return FileComparison.objects.filter(
+        studio=new.version.pattern.studio_id, method=METHOD, old_digest=old.digest, new_digest=new.digest
+    ).first()
+
+
 def _ask(studio: Studio, pair: FilePair, again: bool) -> bool:
     from releases.jobs import compare_files
 

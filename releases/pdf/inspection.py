@@ -31,7 +31,10 @@ _DEEP = 40
 
 @dataclass(frozen=True)
 class PageLook:
-    """A page as it is seen, in mm; `version` and `date` are those printed on it; `cut_short` as in Drawing."""
+    """A page as it is seen, in mm; `version` and `date` are those printed on it; `cut_short` as in Drawing.
+
+    `layers` are those that draw on it; None: not looked at. `blank`: nothing does.
+    """
 
     number: int
     width_mm: float
@@ -42,6 +45,8 @@ class PageLook:
     version: str = ""
     date: str = ""
     cut_short: str = ""
+    layers: tuple[str, ...] | None = None
+    blank: bool = False
 
 
 @dataclass(frozen=True)
@@ -95,7 +100,7 @@ class Inspection:
 def from_dict(values: dict[str, Any]) -> Inspection:
     """The inspection that as_dict wrote. Raises KeyError and TypeError for anything else."""
     return Inspection(
-        pages=tuple(PageLook(**page) for page in values["pages"]),
+        pages=tuple(_page_look(page) for page in values["pages"]),
         layers=tuple(values["layers"]),
         drawn=tuple(values["drawn"]),
         fonts=tuple(FontLook(**font) for font in values["fonts"]),
@@ -106,6 +111,11 @@ def from_dict(values: dict[str, Any]) -> Inspection:
         embedded_files=tuple(values["embedded_files"]),
         method=values["method"],
     )
+
+
+def _page_look(values: dict[str, Any]) -> PageLook:
+    layers = values.get("layers")
+    return PageLook(**{**values, "layers": None if layers is None else tuple(layers)})
 
 
 def opened(path: Path) -> Any:
@@ -186,6 +196,8 @@ def _page(page: Any, number: int, drawing: Drawing) -> tuple[PageLook, list[Squa
         version=version_in(lines),
         date=date_in(lines),
         cut_short=drawing.cut_short,
+        layers=tuple(dict.fromkeys(_layers_on(drawing))),
+        blank=not (drawing.traces or drawing.letters or drawing.pictures or drawing.cut_short),
     )
     return seen, squares
 

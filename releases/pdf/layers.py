@@ -63,6 +63,32 @@ def print_lists(reprint: Iterable[Reprint], sizes: Sequence[str], layers: Iterab
     return [PrintList(tuple(some), view, pages) for (view, pages), some in found.items()]
 
 
+@dataclass(frozen=True)
+class PageUse:
+    """A page of a file: the layers that draw on it (None: not known), and whether nothing does."""
+
+    number: int
+    layers: tuple[str, ...] | None
+    blank: bool = False
+
+
+def pages_for(cut: Iterable[str], pages: Iterable[PageUse], sizes: Sequence[str]) -> tuple[int, ...]:
+    """The pages that somebody prints who cuts these sizes, by their number.
+
+    Left out are blank pages, and those on which only larger sizes draw: they lie outside the pieces. A page with lines
+    of smaller sizes alone lies within them, and is paper that is needed.
+    """
+    places = [sizes.index(size) for size in cut if size in sizes]
+    largest = max(places, default=len(sizes))
+    return tuple(page.number for page in pages if not page.blank and _reaches(page, largest, sizes))
+
+
+def _reaches(page: PageUse, largest: int, sizes: Sequence[str]) -> bool:
+    means = [meaning(name, sizes) for name in page.layers or ()]
+    sized = [size for one in means for size in one.sizes]
+    return not sized or any(sizes.index(size) <= largest for size in sized)
+
+
 def _concerns(layer: Meaning, size: str, view: str) -> bool:
     """Whether someone who prints this size in this view sees the layer."""
     return (not layer.sizes or size in layer.sizes) and (not layer.view or not view or layer.view == view)

@@ -14,6 +14,7 @@ import pytest
 from django.core.management import CommandError, call_command
 
 from releases.pdf.inspection import Inspection, from_dict, look
+from releases.pdf.layers import PageUse, pages_for
 from releases.pdf.paint import Budget, Painter
 from releases.pdf.problems import problems_of
 from releases.pdf_child import ChildLimits, ask_child
@@ -151,8 +152,20 @@ def test_layers_fonts_words_and_editions(tmp_path):
     assert [(font.name, font.embedded, font.page) for font in found.fonts] == [("Helvetica", False, 1)]
     assert {page.version for page in found.pages} == {"0.9"}
     assert found.has_text
+    assert found.pages[0].layers
+    assert set(found.pages[0].layers) <= set(found.layers)
     assert from_dict(json.loads(json.dumps(found.as_dict()))) == found
     assert codes(found) == [(None, "no_square"), (1, "font")]
+
+
+@pytest.mark.parametrize(
+    ("cut", "pages"),
+    [(("10",), (1, 2, 4)), (("12",), (1, 2, 4, 5)), (("14", "10"), (1, 2, 4, 5, 6)), ((), (1, 2, 4, 5, 6))],
+)
+def test_a_size_prints_the_pages_that_its_pieces_reach(cut, pages):
+    drawn = [("Size 10", "Size 12"), ("Size 10",), (), ("Text",), ("Size 12", "Text"), ("Size 14",)]
+    uses = [PageUse(i, layers, blank=not layers) for i, layers in enumerate(drawn, 1)]
+    assert pages_for(cut, uses, ("10", "12", "14")) == pages
 
 
 def edition(text: str) -> str:
