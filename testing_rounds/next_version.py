@@ -18,7 +18,7 @@ from testing_rounds.next_chart import NextChart, RowBeforeAfter, apply_decisions
 from testing_rounds.place_advice import advise_place
 from testing_rounds.resewing import Change, Sewer, Task, resew
 from testing_rounds.zone_correction import Charts, measure_of
-from testing_rounds.zones import linked
+from testing_rounds.zones import WITH_OPENING, linked
 
 
 @dataclass(frozen=True)
@@ -122,6 +122,8 @@ def _rows(
         return ()
     changed = {change.measure for change in made.changes}
     beside = {measure_of(evidence.zones[key], charts.finished) for key in _linked_keys(evidence, going)}
+    if any(one.issue.zone in WITH_OPENING for one in going if one.accepted):
+        beside.add("opening")
     rows = before_after(charts.finished, made.table, charts.body, changed | beside)
     return tuple(sorted(rows, key=lambda row: not row.changes)) if changed else ()
 

@@ -38,9 +38,10 @@ def reconcile(cells: Sequence[Cell], reading: Reading) -> Sentence | None:
 
 
 def _more_weighed(reading: Reading) -> Sentence | None:
-    """The reading used answers that the counts leave out."""
+    """The reading used answers that the counts leave out, and it matters: something is read, or they complain."""
     used, counted = (sum(pair[1] for pair in one.values()) for one in (reading.counts, reading.counted))
-    if used <= counted:
+    complaints = [sum(pair[0] for pair in one.values()) for one in (reading.counts, reading.counted)]
+    if used <= counted or (reading.level in {"quiet", "too_few"} and complaints[0] == complaints[1]):
         return None
     return sentence("layers_more", _SAID["more"], n=counted, all=used)
 

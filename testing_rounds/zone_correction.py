@@ -27,6 +27,8 @@ from testing_rounds.zones import finished_points
 
 # Findings of the grade check that propose what a finished measurement should be.
 TELLING = {"slip", "break", "ease"}
+# An estimate of less is none: it rounds to nothing.
+LEAST_CM = 0.05
 
 
 @dataclass(frozen=True)
@@ -108,11 +110,9 @@ def touched_by(evidence: Evidence, reading: Reading) -> tuple[str, ...]:
 def estimate_of(evidence: Evidence, reading: Reading, touched: Sequence[str]) -> Estimate:
     """The method's own estimate where it gives one, else the changes that testers asked for."""
     if reading.correction_cm:
-        ranges = reading.interval_cm or {}
-        return Estimate(
-            {size: mm(cm) for size, cm in reading.correction_cm.items() if size in touched},
-            {size: (mm(low), mm(high)) for size, (low, high) in ranges.items() if size in touched},
-        )
+        told = {size: mm(cm) for size, cm in reading.correction_cm.items() if size in touched or abs(cm) >= LEAST_CM}
+        ranges = (reading.interval_cm or {}).items()
+        return Estimate(told, {size: (mm(low), mm(high)) for size, (low, high) in ranges if size in told})
     asked: dict[str, list[Decimal]] = defaultdict(list)
     for answer in evidence.answers(reading.zone):
         if answer.counted and answer.change and answer.fit * reading.direction > 0 and answer.size in touched:

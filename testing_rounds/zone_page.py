@@ -35,7 +35,7 @@ from testing_rounds.report_cards import Cards, cards
 from testing_rounds.round_data import Zone
 from testing_rounds.two_layers import reconcile
 from testing_rounds.zone_numbers import SizeNumbers, ZoneNumbers, zone_numbers
-from testing_rounds.zones import CATALOGUE, linked
+from testing_rounds.zones import CATALOGUE, WITH_OPENING, linked
 
 
 @dataclass(frozen=True)
@@ -91,6 +91,7 @@ class ZonePage:
     sizes: tuple[ZoneSize, ...]
     cards: Cards
     linked: tuple[Neighbour, ...]
+    opening: bool
     links: Links
 
 
@@ -128,6 +129,7 @@ def zone_page(evidence: Evidence, key: str) -> ZonePage:
         sizes=tuple(_sizes(evidence, zone, reading, numbers)),
         cards=cards(evidence, evidence.answers(key), reading.direction),
         linked=tuple(_linked(evidence, key)),
+        opening=key in WITH_OPENING,
         links=Links.of(evidence),
     )
 

@@ -234,13 +234,15 @@ _ALL = (
 
 CATALOGUE: dict[str, GarmentZone] = {zone.key: zone for zone in _ALL}
 
-# A change in one of these asks for another look at the others. With back length and waist goes the opening.
+# A change in one of these asks for another look at the others.
 LINKED: tuple[tuple[str, ...], ...] = (
     ("bust", "front_length", "armhole"),
     ("armhole", "cap", "upper_arm"),
     ("back_length", "waist"),
     ("waist", "hip", "rise"),
 )
+# With these goes the opening, which is a length of the garment and no zone.
+WITH_OPENING = frozenset({"back_length", "waist"})
 
 _VIEWS = {
     view.key: view
