@@ -120,7 +120,7 @@ def test_a_zone_with_too_few_answers_says_which_sizes_need_more(cast, found):
 
 def test_linked_zones_are_named_with_what_is_read_there(cast, found):
     page = words(zone_page(cast.designer, found, "waist"))
-    assert "Check together A change here asks for another look there. Hip Tight, 40 and 42: the grade" in page
+    assert "Re-check together A change here asks for another look there. Hip Tight, 40 and 42: the grade" in page
 
 
 def test_a_zone_that_nobody_has_answered(cast):
