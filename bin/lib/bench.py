@@ -20,6 +20,7 @@ def main(arguments: list[str]) -> int:
     call_command("migrate", verbosity=0)
     from lib.bench_advice import advice
     from lib.bench_figures import Figure, table
+    from lib.bench_files import files
     from lib.bench_grade import grade
     from lib.bench_lay import lay
     from lib.bench_pages import growth, pages, queries, sizes
@@ -27,7 +28,7 @@ def main(arguments: list[str]) -> int:
     from lib.bench_photos import photos
     from lib.bench_processes import processes
 
-    known = (pages, queries, growth, sizes, photos, papers, reading, advice, grade, lay, processes)
+    known = (pages, queries, growth, sizes, photos, papers, reading, advice, grade, lay, files, processes)
     parts = {part.__name__: part for part in known}
     figures: list[Figure] = []
     for name in names:

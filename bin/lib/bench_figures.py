@@ -19,6 +19,7 @@ NAMES = {
     "advice": "size advice for many bodies",
     "grade": "the grade check of a large range",
     "processes": "memory of the web process and of the worker",
+    "files": "looking into a tiled pattern of sixty pages and comparing it with the next version",
     "lay": "fabric layouts, against an exact solver",
 }
 
