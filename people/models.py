@@ -21,6 +21,23 @@ class Referenced(models.Model):
         abstract = True
 
 
+class Arriving(Referenced):
+    """A file that comes in parts over a line that may drop; the parts lie in the store until all are there."""
+
+    size_bytes = models.PositiveBigIntegerField()
+    received = models.PositiveBigIntegerField(default=0)
+    parts = models.JSONField(default=list, blank=True)
+    begun = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        abstract = True
+
+    @property
+    def part_of(self) -> str:
+        """The ref of whose files these are: the folder of the parts."""
+        raise NotImplementedError
+
+
 class Units(models.TextChoices):
     CM = "cm", _("centimetres")
     IN = "in", _("inches")

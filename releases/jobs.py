@@ -8,7 +8,7 @@ from django.conf import settings
 from django.utils import timezone
 from django_tasks import task
 
-from releases.models import FileComparison, MadeTables, PatternFile
+from releases.models import ArrivingFile, FileComparison, MadeTables, PatternFile
 
 
 @task()
@@ -55,8 +55,8 @@ def compare_files(ref: str) -> None:
 def sweep_files() -> None:
     """Nightly: remove stored contents that no version names; those of the last day may still be on their way in.
     Parts of uploads that nobody finished go too."""
-    from releases.arriving import sweep_arriving
+    from people.arriving import sweep_arriving
     from releases.files import sweep
 
     sweep(timezone.now() - timedelta(days=1))
-    sweep_arriving(timezone.now() - timedelta(days=settings.UPLOAD_DAYS))
+    sweep_arriving(ArrivingFile, timezone.now() - timedelta(days=settings.UPLOAD_DAYS))

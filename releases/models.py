@@ -7,7 +7,7 @@ from django.db.models.functions import Lower
 from django.utils.translation import gettext_lazy as _
 
 from measurements.models import ChartRevision, LengthField, SizeChart
-from people.models import Person, Referenced, Studio
+from people.models import Arriving, Person, Referenced, Studio
 
 
 class GarmentKind(models.TextChoices):
@@ -359,8 +359,8 @@ class FileComparison(Referenced):
         return f"{self.old_digest[:8]}, {self.new_digest[:8]}"
 
 
-class ArrivingFile(Referenced):
-    """A file that comes in parts over a line that may drop; the parts lie in the store until all are there.
+class ArrivingFile(Arriving):
+    """A pattern file that comes in parts.
 
     `mark` tells the same file again after the page was opened anew: its name, length and time of change.
     """
@@ -371,13 +371,13 @@ class ArrivingFile(Referenced):
     name = models.CharField(max_length=160)
     mark = models.CharField(max_length=64)
     replaces = models.ForeignKey(PatternFile, null=True, on_delete=models.SET_NULL, related_name="+")
-    size_bytes = models.PositiveBigIntegerField()
-    received = models.PositiveBigIntegerField(default=0)
-    parts = models.JSONField(default=list, blank=True)
-    begun = models.DateTimeField(auto_now_add=True)
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["version", "by", "mark"], name="one_arrival_a_file")]
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def part_of(self) -> str:
+        return self.version.pattern.studio.ref

@@ -12,9 +12,10 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
 
 from people.access import EDITORS, signed_in
+from people.arriving import take_part, whole
 from releases.access import arriving_for, version_for
 from releases.actions import Refused
-from releases.arriving import TooManyError, begin, take_part, whole
+from releases.arriving import TooManyError, begin
 from releases.forms.files import FileForm
 from releases.models import ArrivingFile, FileKind
 from releases.views.files import add_from_form, replaced, say_added
@@ -64,7 +65,7 @@ def upload(request: HttpRequest, ref: str) -> HttpResponse:
 
 def _taken(request: HttpRequest, arriving: ArrivingFile) -> HttpResponse:
     """The whole file through the same form as one that came at once; refused or taken, its parts go."""
-    with whole(arriving) as file:
+    with whole(arriving, name=arriving.name, kind="application/pdf") as file:
         form = FileForm({"kind": arriving.kind}, MultiValueDict({"file": [file]}))
         refused = "" if form.is_valid() else _first_error(form)
         if not refused:

@@ -14,12 +14,14 @@ from testing_rounds.models.evidence import (
 )
 from testing_rounds.models.mail import MailKind, MailSent, Message
 from testing_rounds.models.reports import (
+    ArrivingPhoto,
     FileTaken,
     FitReport,
     Hours,
     NoteKind,
     Photo,
     PhotoState,
+    PhotoUse,
     PrintCheck,
     Shoes,
     Stage,
@@ -38,6 +40,7 @@ from testing_rounds.models.rounds import (
 )
 
 __all__ = [
+    "ArrivingPhoto",
     "Decision",
     "DecisionKind",
     "Experience",
@@ -53,6 +56,7 @@ __all__ = [
     "NoteKind",
     "Photo",
     "PhotoState",
+    "PhotoUse",
     "Place",
     "PlaceState",
     "PrintCheck",

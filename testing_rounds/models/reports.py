@@ -7,9 +7,9 @@ from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
 from measurements.models import LengthField
-from people.models import Referenced
+from people.models import Arriving, Person, Referenced
 from releases.models import FileKind, PatternFile, Version
-from testing_rounds.models.rounds import Place
+from testing_rounds.models.rounds import Place, Round
 
 
 class Stage(models.TextChoices):
@@ -189,6 +189,8 @@ class Photo(Referenced):
     """A photo of a toile: two re-encoded sizes and nothing else; the upload itself is not kept.
 
     `upload_key` is made by the phone, so that a photo sent twice is one photo. `trouble` tells, by code, why it failed.
+    `edits` waits to be applied: how it is turned, cropped, covered (testing_rounds.photo_edits); until then nobody
+    sees the photo.
     """
 
     report = models.ForeignKey(FitReport, on_delete=models.CASCADE, related_name="photos")
@@ -201,6 +203,7 @@ class Photo(Referenced):
     small = models.CharField(max_length=120, blank=True)
     width = models.PositiveIntegerField(null=True)
     height = models.PositiveIntegerField(null=True)
+    edits = models.JSONField(null=True, blank=True)
     added = models.DateTimeField(auto_now_add=True)
 
     class Meta:
@@ -209,3 +212,51 @@ class Photo(Referenced):
 
     def __str__(self) -> str:
         return f"{self.view} {self.ref}"
+
+
+class ArrivingPhoto(Arriving):
+    """A photo that comes in parts. `mark` tells the same photo again after the page was opened anew."""
+
+    place = models.ForeignKey(Place, on_delete=models.CASCADE, related_name="arriving")
+    stage = models.CharField(max_length=8, choices=Stage, default=Stage.TOILE)
+    view = models.CharField(max_length=40, blank=True)
+    mark = models.CharField(max_length=64)
+
+    class Meta:
+        ordering = ["id"]
+        constraints = [models.UniqueConstraint(fields=["place", "mark"], name="one_arrival_a_photo")]
+
+    def __str__(self) -> str:
+        return f"{self.view} {self.ref}"
+
+    @property
+    def part_of(self) -> str:
+        return self.place.ref
+
+
+class PhotoUse(Referenced):
+    """Where a studio shows a photo to others: a pack or a page, in its own words. `over` is the day on which it was
+    taken down; `recalled` the day on which the tester took the permission back, so that it must be.
+    """
+
+    class What(models.TextChoices):
+        PACK = "pack", _("a pack")
+        PAGE = "page", _("a page")
+        POST = "post", _("a post or a letter")
+
+    photo = models.ForeignKey(Photo, null=True, on_delete=models.SET_NULL, related_name="uses")
+    round = models.ForeignKey(Round, on_delete=models.CASCADE, related_name="photo_uses")
+    photo_ref = models.CharField(max_length=10)
+    what = models.CharField(_("what it is"), max_length=4, choices=What, default=What.PAGE)
+    where = models.CharField(_("where it is shown"), max_length=300)
+    since = models.DateTimeField(auto_now_add=True)
+    by = models.ForeignKey(Person, null=True, on_delete=models.SET_NULL, related_name="+")
+    recalled = models.DateTimeField(null=True, blank=True)
+    over = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["id"]
+        constraints = [models.UniqueConstraint(fields=["photo", "where"], name="one_use_a_photo_and_place")]
+
+    def __str__(self) -> str:
+        return self.where

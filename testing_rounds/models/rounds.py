@@ -42,6 +42,7 @@ class Round(Referenced):
     zones = models.JSONField(default=list)
     views = models.JSONField(default=list)
     revision = models.PositiveIntegerField(default=0)
+    closed_on = models.DateField(null=True, blank=True, editable=False)
     carried = models.JSONField(default=dict, blank=True)
     lot = models.CharField(max_length=16, blank=True, editable=False)
     created = models.DateTimeField(auto_now_add=True)

@@ -9,7 +9,7 @@ from django.core.files.storage import default_storage
 from django.urls import reverse
 from django.utils import timezone
 
-from releases.arriving import sweep_arriving, take_part
+from people.arriving import sweep_arriving, take_part
 from releases.models import ArrivingFile, PatternFile
 from tests.factories import signed_in
 from tests.releases.things import A4, make_file, pdf_bytes
@@ -159,9 +159,9 @@ def test_stopped_it_leaves_nothing(client, version, own_store, django_capture_on
 def test_what_nobody_finished_goes_in_the_end(client, version, own_store, django_capture_on_commit_callbacks):
     told = begun(client, version).json()
     send(client, told["where"], PDF, 0)
-    assert sweep_arriving(timezone.now() - timedelta(hours=1)) == 0
+    assert sweep_arriving(ArrivingFile, timezone.now() - timedelta(hours=1)) == 0
     with django_capture_on_commit_callbacks(execute=True):
-        assert sweep_arriving(timezone.now() + timedelta(hours=1)) == 1
+        assert sweep_arriving(ArrivingFile, timezone.now() + timedelta(hours=1)) == 1
     assert parts(own_store) == []
 
 
