@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from measurements.pair_check import PairFinding, agree, check_texts
 from measurements.printed_pairs import PrintedPair, find_pairs
 from measurements.translated import in_words
+from releases.models import FileKind
 from testing_rounds.decided import file_name
 from testing_rounds.models import Place, Round
 from testing_rounds.overview_words import mm
@@ -107,10 +108,10 @@ class PrintsPage:
 
 
 def prints_page(found: Round, file: str) -> PrintsPage | None:
-    """None where nobody read a square of the file, or the version has none."""
+    """None for a file that is none and of which nobody read a square, and where the version has no square."""
     squares, nominal = squares_of(found), found.version.test_square_mm
     own = [one for one in squares if one.file == file]
-    if not own or not nominal:
+    if not nominal or not (own or file in FileKind.values):
         return None
     prints = prints_of(found)
     fault = next((one for one in prints.faults if one.file == file), None)
@@ -118,8 +119,8 @@ def prints_page(found: Round, file: str) -> PrintsPage | None:
     lines = tuple(_square(one, float(nominal / 10), fault, names.get(one.tester, one.tester)) for one in own)
     return PrintsPage(
         name=capfirst(file_name(file)),
-        headline=_prints_headline(file, fault, prints),
-        said=in_words(fault.says()) if fault else _lone(file, prints, names),
+        headline=_prints_headline(file, fault, prints) if own else _unread(file),
+        said=in_words(fault.says()) if fault else _lone(file, prints, names) if own else "",
         since=since_words(fault) if fault else "",
         direction=fault.direction if fault else 0,
         square=nominal,
@@ -141,6 +142,10 @@ def _prints_headline(file: str, fault: FileFault | None, prints: Prints) -> str:
     if any(one.file == file for one in prints.lone):
         return _("The %(file)s are true to size; a printer is not.") % places
     return _("The %(file)s print true to size.") % places
+
+
+def _unread(file: str) -> str:
+    return _("Nobody has read a square of the %(file)s yet.") % {"file": file_name(file)}
 
 
 def _lone(file: str, prints: Prints, names: dict[str, str]) -> str:

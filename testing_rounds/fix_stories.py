@@ -12,7 +12,6 @@ from django.db.models import QuerySet
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from measurements.translated import in_words
 from testing_rounds.counts import Cell, is_repeated
 from testing_rounds.evidence import Evidence, weigh
 from testing_rounds.evidence_words import pole, size_span, zone_name, zone_title
@@ -20,6 +19,7 @@ from testing_rounds.fixed_or_not import Comparison, FixVerdict, LinkedZone, Word
 from testing_rounds.models import FitIssue, IssueAbout, IssueState, Place, Round
 from testing_rounds.round_data import Zone
 from testing_rounds.set_aside import HAIR, half_step
+from testing_rounds.told import Told
 from testing_rounds.zones import linked
 
 # A body within this of the chart is near it, however small the step: the tape is no finer.
@@ -36,7 +36,7 @@ class LinkedBeforeAfter:
 
 
 @dataclass(frozen=True)
-class FixStory:
+class FixStory(Told):
     """One issue and its fix: before, after, whether it is confirmed, and what the exact tests say."""
 
     issue: FitIssue
@@ -47,14 +47,6 @@ class FixStory:
     comparisons: tuple[Comparison, ...]
     verdict: FixVerdict
     linked: tuple[LinkedBeforeAfter, ...]
-
-    @property
-    def says(self) -> list[str]:
-        return [in_words(one) for one in self.verdict.says]
-
-    @property
-    def tests(self) -> list[str]:
-        return [in_words(one.says()) for one in self.comparisons]
 
 
 def fix_stories(evidence: Evidence, zone: str) -> list[FixStory]:
@@ -77,15 +69,18 @@ def fix_stories(evidence: Evidence, zone: str) -> list[FixStory]:
 
 
 def sewn_round(issue: FitIssue) -> Round | None:
-    """The newest round of the version that carries the fix and asks this zone, with a report in it."""
+    """The newest round of the version that carries the fix, with a report in it; it asks the zone, where it is one."""
     rounds = Round.objects.filter(version=issue.fixed_in, places__reports__submitted_at__isnull=False).exclude(
         pk=issue.round_id
     )
-    found = [one for one in _rounds(rounds.distinct()) if issue.zone in {entry["key"] for entry in one.zones}]
+    found = _rounds(rounds.distinct())
+    if issue.about == IssueAbout.ZONE:
+        found = [one for one in found if issue.zone in {entry["key"] for entry in one.zones}]
     return found[0] if found else None
 
 
 def _rounds(rounds: QuerySet[Round]) -> list[Round]:
+    """With all that evidence needs, the newest first."""
     return list(
         rounds.select_related(
             "version__pattern__studio", "version__body_chart__chart", "version__finished_chart__chart"
@@ -172,7 +167,7 @@ def words_of(evidence: Evidence, key: str, sizes: Sequence[str], direction: int)
     zone = evidence.zones[key]
     return [
         Word(
-            _who(evidence.row(answer).place),
+            tester_of(evidence.row(answer).place),
             answer.fit * direction > 0,
             near_chart(evidence, zone, answer.report, answer.size),
         )
@@ -181,7 +176,8 @@ def words_of(evidence: Evidence, key: str, sizes: Sequence[str], direction: int)
     ]
 
 
-def _who(place: Place) -> str:
+def tester_of(place: Place) -> str:
+    """Who it is, from round to round."""
     return place.email.lower() or place.alias
 
 

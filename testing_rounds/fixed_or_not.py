@@ -17,6 +17,8 @@ from measurements.sentences import Sentence, gettext_noop, sentence
 PROVEN = 0.05
 # Two counted reports are the least that can repeat, and the least that can confirm.
 LEAST_REPORTS = 2
+# Three squares that are true, of three printers, prove a file (common practice, no source).
+LEAST_SQUARES = 3
 # Tables as likely as the one seen, but for the last digits of a sum of fractions.
 HAIR = 1e-9
 
@@ -173,6 +175,21 @@ def _why_not(
             yield sentence("fix_linked_few", said, zone=zone.name)
 
 
+def judge_step(noted: int, sewed: int, *, repeated: bool) -> FixVerdict:
+    """Whether new words of a step are confirmed: two or more sewed it, and notes at it are repeated no more."""
+    again = repeated or (noted >= LEAST_REPORTS and 2 * noted >= sewed)
+    code = "step_again" if again else "step_fixed" if sewed >= LEAST_REPORTS else "step_few"
+    said = sentence(code, _BESIDE[code], k=noted, n=sewed)
+    return FixVerdict(code == "step_fixed", again, sewed, sewed, (said,))
+
+
+def judge_file(true: int, *, faulty: bool) -> FixVerdict:
+    """Whether a new file is confirmed: three or more testers read a true square of it, and none is off alike."""
+    code = "file_again" if faulty else "file_fixed" if true >= LEAST_SQUARES else "file_few"
+    said = sentence(code, _BESIDE[code], n=true) if code != "file_again" else sentence(code, _BESIDE[code])
+    return FixVerdict(code == "file_fixed", faulty, true, true, (said,))
+
+
 def p_words(p: float) -> str:
     """A p-value to two digits that tell: 0.10, 0.031, 0.0002; never 0."""
     if p >= 0.1:
@@ -209,3 +226,11 @@ _CONFIRMED = _(
     "Confirmed: %(k)s of %(n)s complain, %(near)s of these reports are from bodies near the chart, and the zones that "
     "go with it are quiet."
 )
+_BESIDE = {
+    "step_fixed": _("Confirmed: %(k)s of the %(n)s who sewed the new words noted something."),
+    "step_few": _("It takes two who sewed the new words; so far there are %(n)s."),
+    "step_again": _("It repeats: %(k)s of the %(n)s who sewed the new words noted something."),
+    "file_fixed": _("Confirmed: %(n)s testers read a true square of the new file."),
+    "file_few": _("It takes three true squares of the new file; so far there are %(n)s."),
+    "file_again": _("It repeats: prints of the new file are off alike."),
+}

@@ -16,6 +16,7 @@ from testing_rounds.issues import Beside
 from testing_rounds.models import FitReport, IssueAbout, PrintCheck, Round, StepNote
 from testing_rounds.print_faults import FileFault, Prints, SquareRead, read_prints
 from testing_rounds.round_store import cm
+from testing_rounds.set_aside import HAIR, print_limit
 from testing_rounds.step_weight import StepNotes, weigh_steps
 
 
@@ -55,6 +56,15 @@ def step_weights(found: Round) -> dict[int, StepNotes]:
     sewed = sent.values("place").distinct().count()
     counts = {step: len(places) for step, places in noted.items()}
     return weigh_steps(counts, sewed, found.version.steps.count())
+
+
+def true_prints(found: Round, file: str) -> int:
+    """How many testers read a square of the file that holds."""
+    nominal = cm(found.version.test_square_mm)
+    if not nominal:
+        return 0
+    limit = print_limit(nominal) + HAIR
+    return len({one.tester for one in squares_of(found) if one.file == file and abs(one.read / nominal - 1) <= limit})
 
 
 def prints_of(found: Round, checks: Sequence[SquareRead] | None = None) -> Prints:

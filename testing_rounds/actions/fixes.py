@@ -5,8 +5,10 @@ from __future__ import annotations
 from django.db import transaction
 
 from people import audit
+from testing_rounds.beside_fixes import judge_beside
 from testing_rounds.evidence import Evidence, weigh
 from testing_rounds.fix_stories import judge
+from testing_rounds.fixed_or_not import FixVerdict
 from testing_rounds.models import FitIssue, IssueAbout, IssueState, Round
 
 WAITING = (IssueState.FIXED, IssueState.CONFIRMED)
@@ -14,8 +16,9 @@ WAITING = (IssueState.FIXED, IssueState.CONFIRMED)
 
 def fixes_in(found: Round) -> list[FitIssue]:
     """The issues of earlier rounds that the version of this round fixes, and that reports can confirm."""
-    issues = FitIssue.objects.filter(fixed_in=found.version_id, state__in=WAITING, about=IssueAbout.ZONE)
-    return list(issues.exclude(round=found).order_by("pk"))
+    asked = {entry["key"] for entry in found.zones}
+    issues = FitIssue.objects.filter(fixed_in=found.version_id, state__in=WAITING).exclude(round=found)
+    return [one for one in issues.order_by("pk") if one.about != IssueAbout.ZONE or one.zone in asked]
 
 
 @transaction.atomic
@@ -25,11 +28,14 @@ def recheck_fixes(*, found: Round) -> list[FitIssue]:
     The app itself does it, by the evidence; returns the issues whose state changed. Run twice it changes nothing.
     """
     issues = fixes_in(found)
-    asked = {entry["key"] for entry in found.zones}
-    if not any(issue.zone in asked for issue in issues):
+    if not issues:
         return []
     evidence = weigh(found)
-    return [one for issue in issues if issue.zone in asked and (one := _judged(issue, evidence))]
+    return [one for issue in issues if (one := _judged(issue, evidence))]
+
+
+def _verdict(issue: FitIssue, evidence: Evidence) -> FixVerdict:
+    return judge(issue, evidence) if issue.about == IssueAbout.ZONE else judge_beside(issue, evidence.found)
 
 
 def _judged(issue: FitIssue, evidence: Evidence) -> FitIssue | None:
@@ -37,7 +43,7 @@ def _judged(issue: FitIssue, evidence: Evidence) -> FitIssue | None:
     held = FitIssue.objects.select_for_update().get(pk=issue.pk)
     if held.state not in WAITING:
         return None
-    verdict = judge(held, evidence)
+    verdict = _verdict(held, evidence)
     state = IssueState.CONFIRMED if verdict.confirmed else IssueState.FIXED
     if held.state == state:
         return None

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_http_methods
 from people.access import EDITORS, EVERY_ROLE, signed_in
 from testing_rounds.access import round_for
 from testing_rounds.actions.decisions import decide_beside
+from testing_rounds.beside_fixes import beside_stories
 from testing_rounds.beside_forms import BesideForm
 from testing_rounds.beside_pages import prints_page, step_page
 from testing_rounds.issues import issues_about
@@ -59,5 +60,11 @@ def _page(
         return redirect(request.path)
     issues = issues_about(found, about["about"], about["key"])
     editing = request.membership.role in EDITORS
-    context = {**round_frame(found), "page": page, "issues": issues, "form": form if editing else None}
+    context = {
+        **round_frame(found),
+        "page": page,
+        "issues": issues,
+        "stories": beside_stories(found, about["about"], about["key"]),
+        "form": form if editing else None,
+    }
     return render(request, template, context, status=422 if form.errors else 200)

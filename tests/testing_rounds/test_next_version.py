@@ -155,7 +155,8 @@ def test_a_step_needs_its_words_and_a_reviewer_decides_nothing(designer, demo):
     assert reviewer.post(address, {"kind": "leave", "words": "x"}).status_code == 404
     assert "Record the decision" not in reviewer.get(address).content.decode()
     assert page(designer, "round_step", demo.ref, 99).status_code == 404
-    assert page(designer, "round_prints", demo.ref, "booklet").status_code == 404
+    assert page(designer, "round_prints", demo.ref, "zine").status_code == 404
+    assert "Nobody has read a square" in words(page(designer, "round_prints", demo.ref, "booklet"))
 
 
 # A fix, and what the reports of the next version say of it
@@ -237,6 +238,28 @@ def test_the_round_before_shows_what_became_of_its_finding(cast):
     assert [(one.testers, one.before, one.after) for one in story.comparisons] == [("others", (3, 3), (0, 3))]
     assert "p = 0.10" in story.tests[0]
     assert fix_stories(weigh(after), "cuff") == []
+
+
+def test_new_words_and_a_new_file_are_confirmed_by_those_who_use_them(cast):
+    notes = [a_report(f"L{i}", "16", {"bust": 0}, steps=({"step": 2, "kind": "lost", "text": "?"},)) for i in range(3)]
+    before = imported(cast.studio, a_round(notes))
+    reads = [a_report(f"S{i}", "16", {"bust": 0}, test_square=10.0, file="a4") for i in range(3)]
+    after = imported(cast.studio, a_round(reads, version="0.5"))
+    after.version.pattern = before.version.pattern
+    after.version.save()
+    fixed = {"round": before, "state": IssueState.FIXED, "fixed_in": after.version}
+    step = FitIssue.objects.create(about="step", zone="2", direction=0, **fixed)
+    file = FitIssue.objects.create(about="file", zone="a4", direction=-1, **fixed)
+    other = FitIssue.objects.create(about="file", zone="letter", direction=-1, **fixed)
+    judge_fixes.call(after.pk)
+    states = {issue.pk: issue.state for issue in FitIssue.objects.all()}
+    assert states == {step.pk: "confirmed", file.pk: "confirmed", other.pk: "fixed"}
+    client = signed_in(cast.reviewer)
+    said = words(client.get(reverse("round_step", args=[before.ref, 2])))
+    assert "Confirmed: 0 of the 3 who sewed the new words noted something." in said
+    assert "3 of 3 complained before, 0 of 3 do now" in said
+    assert "3 testers read a true square" in words(client.get(reverse("round_prints", args=[after.ref, "a4"])))
+    assert "It takes three true squares" in words(client.get(reverse("round_prints", args=[after.ref, "letter"])))
 
 
 # Zone scales
