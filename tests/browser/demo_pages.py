@@ -56,7 +56,7 @@ SENDS_ON = frozenset(
     }
 )
 VERSION_PAGES = ("version", "version_edit", "version_finished", "version_steps", "version_files", "measurement_tables")
-ROUND_PAGES = ("round", "round_steps", "round_plan", "panel", "summary")
+ROUND_PAGES = ("round", "round_steps", "round_plan", "panel", "summary", "next_version", "resew")
 
 
 @dataclass(frozen=True)
@@ -126,6 +126,8 @@ def _studio(owner: Person, designer: Person) -> tuple[dict[str, str], dict[str, 
         "versions/ref": version.ref,
         "rounds/ref": found.ref,
         "zone": "back_length",
+        "step": "9",
+        "file": "a4",
         "position": "5",
         "reports/ref": sent.ref,
         "places/ref": sent.place.ref,
@@ -136,6 +138,8 @@ def _studio(owner: Person, designer: Person) -> tuple[dict[str, str], dict[str, 
         **{name: [{"ref": draft.ref}] for name in VERSION_PAGES},
         **{name: [{"ref": called.ref}, {"ref": planned.ref}] for name in ROUND_PAGES},
         "round_zone": [{"zone": "neck"}, {"ref": called.ref}],
+        "round_step": [{"step": "1"}],
+        "round_prints": [{"file": "letter"}, {"file": "booklet"}],
         "round_cell": [{"zone": "waist"}, {"ref": called.ref}],
         "round_size": [{"position": "0"}, {"ref": called.ref}],
         "report": [{"ref": far.ref}, {"ref": FitReport.objects.filter(submitted_at__isnull=False).earliest("id").ref}],
