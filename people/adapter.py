@@ -11,7 +11,7 @@ from django.contrib.auth.base_user import AbstractBaseUser
 from django.http import HttpRequest
 from django.utils.translation import gettext_lazy as _
 
-from people.mail import MailNotSent, send
+from people.mail import MailNotSent, in_both_forms, send
 
 
 class AccountAdapter(DefaultAccountAdapter):
@@ -39,10 +39,11 @@ class AccountAdapter(DefaultAccountAdapter):
         return super().save_user(request, user, form, commit)
 
     def send_mail(self, template_prefix: str, email: str, context: dict[str, Any]) -> None:
-        """Text mail; a mail server that does not answer is told, not hidden behind a broken page."""
+        """A mail server that does not answer is told, not hidden behind a broken page."""
         everything = {"request": current.request, "email": email, **context}
+        text = self.render_mail(template_prefix, email, everything)
         try:
-            send(self.render_mail(template_prefix, email, everything))
+            send(in_both_forms(text.subject, text.body, email))
         except MailNotSent:
             messages.error(
                 current.request, _("The mail did not leave: the mail server does not answer. Try again later.")

@@ -242,10 +242,10 @@ def test_odd_methods_are_refused(client: Client, imelda: Person, name: str) -> N
         assert client.generic(method, reverse(name)).status_code in {302, 405}
 
 
-def test_every_mail_is_plain_text_in_our_words(client: Client, imelda: Person) -> None:
+def test_every_mail_is_in_our_words_as_text_and_as_html(client: Client, imelda: Person) -> None:
     client.post(reverse("account_reset_password"), {"email": ADDRESS})
     client.post(reverse("account_reset_password"), {"email": "nobody@saltmarsh.example"})
     for letter in mail.outbox:
-        assert not getattr(letter, "alternatives", None)
+        assert [form.mimetype for form in letter.alternatives] == ["text/html"]
         assert "example.com" not in letter.body
         assert "&#" not in letter.body
