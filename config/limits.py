@@ -60,6 +60,18 @@ PRINT_TOLERANCE = 0.01
 POLL_SECONDS = 10
 # A drawn overview is some 150 kB; the rounds that a studio of five reads in a day, with their filters, fit in 5 MB.
 OVERVIEWS_KEPT = 32
+# Reminders: three days before the day, on it, and two days after it; then silence (common practice, no source).
+REMIND_DAYS_BEFORE = 3
+REMIND_DAYS_AFTER = 2
+# A worker that was down sends what it missed up to two days late; a later reminder would only annoy.
+REMIND_DAYS_LATE = 2
+# Reminders leave in the hours of the tester's day in which a message wakes nobody.
+REMIND_FROM_HOUR = 9
+REMIND_TO_HOUR = 20
+# Choosing among 1,000 volunteers takes half a second of one core; a designer waits two.
+PANEL_SECONDS = 2.0
+# A conversation of a round is read on one page.
+MESSAGES_PER_PLACE = 200
 # A worker looks for jobs this often: half a second is not noticed by someone who waits for a photo.
 JOB_POLL_SECONDS = 0.5
 # A worker shows a sign of life this often; one that was silent for six signs is dead, and its job is handed out again.

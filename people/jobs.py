@@ -52,11 +52,18 @@ def enqueue_nightly_jobs(now: datetime) -> int:
     return sum(_enqueue_for(path, day) for path in settings.NIGHTLY_JOBS if path not in known)
 
 
-def _enqueue_for(path: str, day: date) -> bool:
+def enqueue_hourly_jobs(now: datetime) -> int:
+    """Once an hour: enqueue each of settings.HOURLY_JOBS that no other worker did."""
+    slots = {f"{path} {now.hour}": path for path in settings.HOURLY_JOBS}
+    known = set(NightlySlot.objects.filter(day=now.date(), job__in=slots).values_list("job", flat=True))
+    return sum(_enqueue_for(path, now.date(), slot) for slot, path in slots.items() if slot not in known)
+
+
+def _enqueue_for(path: str, day: date, slot: str = "") -> bool:
     """The slot and the job are one transaction; a slot that another worker has just taken is left to it."""
     try:
         with transaction.atomic():
-            NightlySlot.objects.create(job=path, day=day)
+            NightlySlot.objects.create(job=slot or path, day=day)
             import_string(path).enqueue()
     except IntegrityError:
         return False

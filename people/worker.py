@@ -21,7 +21,7 @@ from django.utils.crypto import get_random_string
 from django_tasks import TaskContext
 from django_tasks_db.models import DBTaskResult
 
-from people.jobs import enqueue_nightly_jobs, requeue_lost_jobs
+from people.jobs import enqueue_hourly_jobs, enqueue_nightly_jobs, requeue_lost_jobs
 from people.models import WorkerSign
 
 log = logging.getLogger(__name__)
@@ -69,6 +69,7 @@ class Worker:
         if not self._looked_after or time.monotonic() - self._looked_after > settings.JOB_SIGN_SECONDS:
             requeue_lost_jobs()
             enqueue_nightly_jobs(timezone.now())
+            enqueue_hourly_jobs(timezone.now())
             self._looked_after = time.monotonic()
         job = take_job(self.name)
         if job is not None:

@@ -5,4 +5,5 @@ import os
 from config.settings import *  # noqa: F403
 
 NIGHTLY_JOBS: list[str] = []
+HOURLY_JOBS: list[str] = []
 JOBS_A_LIFE = int(os.environ.get("JOBS_A_LIFE", "500"))

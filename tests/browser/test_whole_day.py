@@ -52,6 +52,7 @@ def patience() -> Iterator[None]:
 def worker(transactional_db: None, settings: Any) -> Iterator[None]:
     """A worker at work, as one is in every server of one's own."""
     settings.NIGHTLY_JOBS = []
+    settings.HOURLY_JOBS = []
     at_work = Worker()
 
     def work() -> None:

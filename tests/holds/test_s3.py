@@ -42,6 +42,7 @@ def content(response: Any) -> bytes:
 
 def test_a_photo_is_taken_in_prepared_shown_and_taken_out(s3, settings) -> None:
     settings.NIGHTLY_JOBS = []
+    settings.HOURLY_JOBS = []
     place = with_consents(make_place(make_round(make_version(make_cast().studio))))
     phone = arrived(place)
     upload = SimpleUploadedFile("a.jpg", talkative_jpeg(), content_type="image/jpeg")

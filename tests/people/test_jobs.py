@@ -30,6 +30,7 @@ NIGHT = datetime(2030, 5, 4, 3, 10, tzinfo=UTC)
 def quiet_worker(settings, monkeypatch) -> None:
     """Nightly jobs only where a test asks for them; the test's own connection stays open between jobs."""
     settings.NIGHTLY_JOBS = []
+    settings.HOURLY_JOBS = []
     monkeypatch.setattr(working, "close_old_connections", lambda: None)
 
 
