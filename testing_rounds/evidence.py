@@ -36,7 +36,9 @@ class Evidence:
 
     @cached_property
     def readings(self) -> dict[str, Reading]:
-        return {one.zone: one for one in reading.read(self.data, stage=self.stage)}
+        """What is read of each zone: as the worker stored it, else read now."""
+        stored = stored_reading(self.found, self.stage)
+        return {one.zone: one for one in stored or reading.read(self.data, stage=self.stage)}
 
     @cached_property
     def flags(self) -> tuple[Flag, ...]:
@@ -84,6 +86,15 @@ class Evidence:
         """Those of them whose report was due before today."""
         due = self.found.report_due
         return self.waiting() if due is not None and due < today else []
+
+
+def stored_reading(found: Round, stage: str, method: str = reading.USUAL_METHOD) -> list[Reading]:
+    """What was read of a round at its revision, by the worker or for a decision; nothing where that is not yet so.
+
+    A page that finds it needs neither numpy nor scipy.
+    """
+    kept = found.stored_readings.filter(revision=found.revision, method=method).first()
+    return [Reading.from_dict(values) for values in kept.readings.get(stage, ())] if kept else []
 
 
 def weigh(found: Round, *, stage: str = "") -> Evidence:

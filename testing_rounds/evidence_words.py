@@ -141,7 +141,7 @@ def reading_words(reading: Reading, zone: Zone, sizes: Sequence[str]) -> str:
         "first": reading.sizes[0] if reading.sizes else "",
         "last": reading.sizes[-1] if reading.sizes else "",
     }
-    if reading.reading == "none":
+    if reading.reading == "none" or reading.level != "repeated":
         return str(_QUIET[reading.level]) % {"word": pole(zone, reading.direction)}
     code: str = reading.reading
     if code == "from_size":

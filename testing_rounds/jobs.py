@@ -68,6 +68,16 @@ def make_summary(ref: str) -> None:
 
 
 @task()
+def read_again(round_id: int) -> None:
+    """Read a round that has changed, so that its pages find the readings; once for each revision."""
+    from testing_rounds.actions.readings import read_and_keep
+
+    found = Round.objects.filter(pk=round_id).first()
+    if found is not None:
+        read_and_keep(found)
+
+
+@task()
 def keep_promises() -> None:
     """Nightly: erase what should have gone by now, and files that no photo and no summary names."""
     from testing_rounds.actions.nightly import overdue_places, sweep_photos

@@ -25,7 +25,7 @@ METHODS: dict[str, str] = {
     "plain": "testing_rounds.likelihood.plain:read_plain",
     "weighed": "testing_rounds.likelihood.weighed:read_weighed",
 }
-USUAL_METHOD = "counts"
+USUAL_METHOD = "weighed"
 
 
 class UnknownMethodError(ValueError):

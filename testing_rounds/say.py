@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from measurements.sentences import Sentence, gettext_noop, sentence
-from testing_rounds.counts import Coverage
+from testing_rounds.counts import LEAST_ANSWERS, Coverage
 from testing_rounds.reading import Flag, Reading
 from testing_rounds.round_data import Zone
 
@@ -56,6 +56,11 @@ _NEEDS = {
     "round_one": _("Size %(sizes)s needs more reports."),
     "round_many": _("Sizes %(sizes)s need more reports."),
 }
+_CLEAR = {
+    "one": _("Too few to clear size %(sizes)s: %(n)s more report that fits would do."),
+    "more": _("Too few to clear size %(sizes)s: %(n)s more reports that fit would do."),
+    "each": _("Too few to clear sizes %(sizes)s: %(n)s more reports that fit would do in each."),
+}
 _FLAGS = {
     "cell": _("Flagged by its own reports."),
     "reading": _("Flagged by the reading of the whole zone; its own reports do not repeat the complaint."),
@@ -87,7 +92,20 @@ def also(reading: Reading) -> tuple[Sentence, ...]:
 
 def zone_needs(reading: Reading) -> Sentence | None:
     """Which sizes need more reports before the zone can be read there."""
-    return _needs("zone", reading.thin_sizes)
+    return _needs("zone", [size for size, (_complaints, answers) in reading.counted.items() if answers < LEAST_ANSWERS])
+
+
+def clear_needs(reading: Reading) -> tuple[Sentence, ...]:
+    """Which sizes are neither named nor cleared, and how many more reports would clear them; the fewest first."""
+    by_number: dict[int, list[str]] = {}
+    for size, number in (reading.more_reports or {}).items():
+        by_number.setdefault(number, []).append(size)
+    return tuple(_clear(number, by_number[number]) for number in sorted(by_number))
+
+
+def _clear(number: int, sizes: Sequence[str]) -> Sentence:
+    code = "each" if len(sizes) > 1 else "one" if number == 1 else "more"
+    return sentence(f"clear_{code}", _CLEAR[code], sizes=listed(sizes), n=number)
 
 
 def round_needs(coverage: Iterable[Coverage]) -> Sentence | None:
@@ -114,7 +132,7 @@ def listed(names: Sequence[str]) -> str:
 
 
 def _title_code(reading: Reading, sizes: Sequence[str]) -> str:
-    if reading.reading == "none":
+    if reading.reading == "none" or reading.level != "repeated":
         return "watch" if reading.level == "repeated" else reading.level
     if reading.reading == "from_size":
         return "from_size_up" if reading.sizes and reading.sizes[-1] == sizes[-1] else "from_size_down"

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from django.db import transaction
 
-from testing_rounds.evidence import Evidence
-from testing_rounds.models import StoredReading
+from testing_rounds.evidence import Evidence, weigh
+from testing_rounds.models import Round, StoredReading
 from testing_rounds.reading import USUAL_METHOD
 
 
@@ -26,3 +26,12 @@ def keep_readings(evidence: Evidence, *, method: str = USUAL_METHOD) -> StoredRe
         stored.readings = {**stored.readings, evidence.stage: readings}
         stored.save(update_fields=["readings"])
     return stored
+
+
+def read_and_keep(found: Round) -> None:
+    """Read every stage of a round and store it, unless its revision is stored already; nothing without a report."""
+    if found.stored_readings.filter(revision=found.revision, method=USUAL_METHOD).exists():
+        return
+    first = weigh(found)
+    for stage in first.stages if first.rows else ():
+        keep_readings(first if stage == first.stage else weigh(found, stage=stage))

@@ -41,9 +41,8 @@ def read_weighed(data: RoundData, rules: Rules) -> list[Reading]:
 def _reading(data: RoundData, counts: Counts, weighed: Weighed, at: int) -> Reading:
     found = said(weighed, at, own_complaints=True)
     reading = reading_of(data, counts, weighed, at, found)
-    open_sizes = tuple(
-        i for i in range(len(data.sizes)) if i not in found.cleared and data.sizes[i] not in reading.sizes
-    )
+    settled = {*found.cleared, *(data.sizes.index(size) for size in reading.sizes)}
+    open_sizes = tuple(i for i in range(len(data.sizes)) if i not in settled)
     needed = more_reports(weighed, at, open_sizes)
     return replace(
         reading,

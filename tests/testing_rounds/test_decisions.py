@@ -10,6 +10,7 @@ from releases.models import Version
 from testing_rounds.actions.readings import keep_readings
 from testing_rounds.evidence import weigh
 from testing_rounds.models import Decision, DecisionKind, FitIssue, IssueState, Round, StoredReading, WeighedByHand
+from testing_rounds.reading import USUAL_METHOD
 from tests.factories import make_cast, signed_in
 from tests.testing_rounds.imported import imported, report_of, words
 
@@ -157,9 +158,9 @@ def test_a_decision_keeps_the_readings_that_it_rests_on(cast, found):
     before = revision(found)
     decide(cast.designer, found)
     stored = StoredReading.objects.get()
-    assert (stored.revision, stored.method) == (before, "counts")
+    assert (stored.revision, stored.method) == (before, USUAL_METHOD)
     hip = next(reading for reading in stored.readings["toile"] if reading["zone"] == "hip")
-    assert (hip["reading"], hip["sizes"]) == ("growing_up", ["40", "42"])
+    assert (hip["reading"], hip["sizes"]) == ("from_size", ["40", "42"])
 
 
 def test_readings_are_kept_once_a_revision_and_each_stage_in_its_place(found):

@@ -65,10 +65,10 @@ def add_photo(report, *, allowed=True, view="front"):
 
 def test_the_claim_its_counts_and_what_usually_lies_behind_it(cast, found):
     page = words(zone_page(cast.designer, found, "hip"))
-    assert "The hip is tight towards the large sizes: 40 and 42." in page
+    assert "The hip is tight from size 40 up." in page
     assert "4 of 5 tight in 40 and 42; 0 of 7 in the other sizes." in page
     assert "Level Repeated in 40 and 42" in page
-    assert "Could also be from one size on: that step" in page
+    assert "Could also be growing towards the large sizes: the grade" in page
     assert "Set aside 2 answers, in 38 and 42" in page
     assert "State Open, nobody has decided" in page
     assert "What often lies behind it (common practice): The grade falls behind. Change the side seams." in page
@@ -120,7 +120,7 @@ def test_a_zone_with_too_few_answers_says_which_sizes_need_more(cast, found):
 
 def test_linked_zones_are_named_with_what_is_read_there(cast, found):
     page = words(zone_page(cast.designer, found, "waist"))
-    assert "Re-check together A change here asks for another look there. Hip Tight, 40 and 42: the grade" in page
+    assert "Re-check together A change here asks for another look there. Hip Tight from 40 up: that step" in page
 
 
 def test_a_zone_that_nobody_has_answered(cast):
@@ -163,7 +163,7 @@ def test_a_cell_shows_its_reports_alone(cast, found):
     page = words(cell_page(cast.designer, found, "hip", 3))
     assert "2 of 3 tight at the hip in size 40." in page
     assert "Flagged by its own reports and by the reading of the whole zone." in page
-    assert "Over all sizes: The hip is tight towards the large sizes: 40 and 42, this size included." in page
+    assert "Over all sizes: The hip is tight from size 40 up, this size included." in page
     assert all(name in page for name in ("T09", "T10", "T11"))
     assert "T12" not in page
     assert "Size 38 Size 42 Size 40 in every zone" in page
@@ -208,7 +208,7 @@ def test_a_size_shows_both_layers_zone_by_zone(cast, found):
     assert "Size 42 is flagged at the hip." in page
     assert "Three reports count." in page
     assert "Hip tight or loose 2 of 2 tight repeated Flagged by its own reports and by the reading" in page
-    assert "Tight, 40 and 42: the grade" in page
+    assert "Tight from 40 up: that step" in page
     assert "Length short or long 2 of 2 fit quiet" in page
 
 

@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 import json
+from functools import partial
 
 import pytest
 
+from testing_rounds import reading
 from testing_rounds.counts import count
-from testing_rounds.reading import METHODS, Reading, UnknownMethodError, flags, read
+from testing_rounds.reading import METHODS, Reading, UnknownMethodError, flags
 from testing_rounds.reading_table import as_table
 from testing_rounds.round_data import Zone
 from testing_rounds.round_file import parse
 from tests.testing_rounds.rounds import DOCS, SIZES, a_round, answers_by_size, example, table
 
 PAGE = "algorithms/first-reading.md"
+read = partial(reading.read, method="counts")
 YOKE = Zone("yoke", "yoke", "tight", "loose")
 FIELDS = (
     "zone reading direction sizes strength level correction_cm interval_cm cleared_sizes thin_sizes counts counted "
@@ -23,8 +26,8 @@ FIELDS = (
 
 def of(row: dict[str, list[int]], sizes=SIZES) -> Reading:
     """The reading of a round with one zone."""
-    (reading,) = read(a_round(answers_by_size("yoke", row), sizes=sizes, zones=(YOKE,)))
-    return reading
+    (found,) = read(a_round(answers_by_size("yoke", row), sizes=sizes, zones=(YOKE,)))
+    return found
 
 
 def three(tight: str) -> list[int]:
@@ -126,7 +129,7 @@ def test_no_reports_are_too_few():
 
 
 def test_an_unknown_method_is_named():
-    with pytest.raises(UnknownMethodError, match="'guess' is no method of reading; the methods are counts"):
+    with pytest.raises(UnknownMethodError, match="'guess' is no method of reading; the methods are counts, plain"):
         read(a_round([]), method="guess")
 
 

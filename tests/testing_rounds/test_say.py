@@ -2,23 +2,28 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 import pytest
 
+from testing_rounds import reading
 from testing_rounds.counts import count
-from testing_rounds.reading import Flag, Reading, read
+from testing_rounds.reading import Flag, Reading
 from testing_rounds.reading_table import as_table
 from testing_rounds.round_data import Zone
 from testing_rounds.say import also, cause, claim, flagged, listed, round_needs, title, zone_needs
 from testing_rounds.zones import CATALOGUE
 from tests.testing_rounds.rounds import SIZES, a_report, a_round, answers_by_size, example
 
+read = partial(reading.read, method="counts")
+
 WAIST = CATALOGUE["waist"].asked()
 QUIET = {size: [0, 0] for size in SIZES}
 
 
 def reading_of(row: dict[str, list[int]], zone: Zone = WAIST) -> Reading:
-    (reading,) = read(a_round(answers_by_size(zone.key, row), zones=(zone,)))
-    return reading
+    (found,) = read(a_round(answers_by_size(zone.key, row), zones=(zone,)))
+    return found
 
 
 def said(row: dict[str, list[int]], zone: Zone = WAIST) -> str:
@@ -111,8 +116,8 @@ def test_names_in_a_row(names, words):
 
 
 def test_the_table_shows_a_strength_where_there_is_one():
-    (reading,) = [reading for reading in read(example()) if reading.zone == "hip"]
-    weighed = Reading(**{**vars(reading), "strength": 0.987})
+    (hip,) = [one for one in read(example()) if one.zone == "hip"]
+    weighed = Reading(**{**vars(hip), "strength": 0.987})
     assert "repeated 99%" in as_table(example(), [weighed])
 
 
