@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from contextlib import suppress
 from datetime import timedelta
 
-from django.urls import reverse
 from django.utils import timezone
 from django_tasks import task
 
-from people.access import EDITORS
-from testing_rounds.models import FitReport, Place, Round, Summary
+from testing_rounds.models import FitReport, MailKind, Message, Place, PlaceState, Round, Summary
+
+PLACES = Place.objects.select_related(
+    "round__version__pattern__studio", "round__version__body_chart__chart", "round__version__finished_chart", "body"
+)
 
 
 @task()
@@ -33,16 +34,54 @@ def forget_in_time(place_ref: str) -> None:
 
 @task()
 def tell_editors(report_ref: str) -> None:
-    """Write to those who decide: a report has come in. The mail says nothing of what is in it, or of whom it is."""
-    from people.mail import MailNotSent, send_after_commit, site_address
+    """Write to those who decide: a report has come in."""
+    from testing_rounds.actions.mails import tell_of_report
 
-    report = FitReport.objects.select_related("place__round__version__pattern__studio").get(ref=report_ref)
-    version = report.place.round.version
-    page = site_address(reverse("report", args=[report.ref]))
-    context = {"version": version, "size": report.size, "page": page}
-    for member in version.pattern.studio.memberships.filter(role__in=EDITORS).select_related("person"):
-        with suppress(MailNotSent):
-            send_after_commit(to=member.person.email, template="tester/mail/report_sent.txt", context=context)
+    report = FitReport.objects.select_related("place__round__version__pattern__studio").filter(ref=report_ref).first()
+    if report is not None:
+        tell_of_report(report=report)
+
+
+@task()
+def tell_of_free_place(place_ref: str) -> None:
+    """Write to those who decide: a tester has stopped, and who could move up."""
+    from testing_rounds.actions.mails import tell_of_stop
+
+    place = PLACES.filter(ref=place_ref, state=PlaceState.DROPPED_OUT).first()
+    if place is not None:
+        tell_of_stop(place=place)
+
+
+@task()
+def answer_applicant(place_ref: str, kind: str) -> None:
+    """Tell an applicant that they are in reserve, or that there is no place this time."""
+    from testing_rounds.actions.mails import tell_applicant
+
+    still = {MailKind.RESERVE: PlaceState.RESERVE, MailKind.DECLINED: PlaceState.DROPPED_OUT}
+    place = PLACES.filter(ref=place_ref, state=still[MailKind(kind)]).first()
+    if place is not None:
+        tell_applicant(place=place, kind=kind)
+
+
+@task()
+def bring_message(message_ref: str) -> None:
+    """Tell the other side that somebody wrote."""
+    from testing_rounds.actions.mails import tell_of_message
+
+    message = (
+        Message.objects.select_related("place__round__version__pattern__studio").filter(ref=message_ref).first()
+    )
+    if message is not None:
+        tell_of_message(message=message)
+
+
+@task()
+def send_reminders() -> None:
+    """Hourly: remind testers of their reports, in the hours of their own day."""
+    from testing_rounds.actions.mails import send_reminders
+    from testing_rounds.reminders import due_now
+
+    send_reminders(due_now(timezone.now()))
 
 
 @task()

@@ -7,6 +7,7 @@ from typing import Any
 
 from django.core.signing import Signer
 from django.db import transaction
+from django.db.models import Exists, OuterRef
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -16,6 +17,7 @@ from measurements.models import BodyRecord, BodyValue
 from people import audit
 from people.mail import send_after_commit, site_address
 from people.models import ConsentKind, Person, Referenced
+from people.refs import new_ref
 from releases.actions.refused import Refused
 from testing_rounds.actions.touch import touch_round
 from testing_rounds.actions.visits import (
@@ -28,7 +30,8 @@ from testing_rounds.actions.visits import (
     withdraw_consent,
 )
 from testing_rounds.consents import day_they_go
-from testing_rounds.models import Place, PlaceState, Round, RoundState
+from testing_rounds.jobs import answer_applicant
+from testing_rounds.models import MailKind, MailSent, Place, PlaceState, Round, RoundState
 from testing_rounds.place_advice import advise_place
 
 # The words of the call's own question; counted up with any change to them, as consents.WORDING is.
@@ -158,6 +161,77 @@ def set_reserve(*, place: Place, by: Person) -> Place:
     place = _in_state(place, WAITING)
     place.state, place.size = PlaceState.RESERVE, ""
     return _done(place, by, "tester_reserved")
+
+
+@transaction.atomic
+def decline(*, place: Place, by: Person) -> Place:
+    """No place this time: the measurements go at once, and a mail says so, once. Raises Refused."""
+    place = _in_state(place, WAITING)
+    place.state, place.size, place.dropped_at = PlaceState.DROPPED_OUT, "", timezone.now()
+    erase_measures(place)
+    answer_applicant.enqueue(place.ref, MailKind.DECLINED)
+    return _done(place, by, "tester_declined")
+
+
+@transaction.atomic
+def draw_lot(*, found: Round, by: Person) -> str:
+    """The lot that decides between equals: drawn once for a round, kept, shown."""
+    held = _held_round(found)
+    if not held.lot:
+        held.lot = new_ref()
+        held.save(update_fields=["lot"])
+        audit.record(studio=held.version.pattern.studio, by=by, verb="lot_drawn", thing=held, content=held.lot)
+    return held.lot
+
+
+@transaction.atomic
+def take_choice(*, found: Round, sizes: Mapping[str, str], reserves: Collection[str], by: Person) -> int:
+    """Make the panel what was chosen: `sizes` is {ref of a place: size}, `reserves` are refs; whoever else waits has
+    applied, no more. Nobody who was invited is touched. Returns how many places changed. Raises Refused."""
+    held, changed = _held_round(found), 0
+    waiting = Place.objects.select_for_update().filter(round=held, state__in=WAITING)
+    for place in waiting:
+        size = sizes.get(place.ref, "")
+        state = PlaceState.RESERVE if place.ref in reserves and not size else PlaceState.APPLIED
+        if size:
+            _known_size(held, size)
+        if (place.state, place.size) != (state, size):
+            place.state, place.size = state, size
+            place.save(update_fields=["state", "size"])
+            changed += 1
+    if changed:
+        touch_round(held.pk)
+        content = {"sizes": dict(sizes), "reserves": sorted(reserves)}
+        audit.record(studio=held.version.pattern.studio, by=by, verb="panel_chosen", thing=held, content=content)
+    return changed
+
+
+@transaction.atomic
+def answer_reserves(*, found: Round, by: Person) -> int:
+    """A mail to everybody in reserve who has had none. Returns how many are told."""
+    told = MailSent.objects.filter(kind=MailKind.RESERVE, place=OuterRef("pk"))
+    places = found.places.filter(~Exists(told), state=PlaceState.RESERVE).exclude(email="")
+    for place in places:
+        answer_applicant.enqueue(place.ref, MailKind.RESERVE)
+    audit.record(studio=found.version.pattern.studio, by=by, verb="reserves_told", thing=found)
+    return len(places)
+
+
+@transaction.atomic
+def decline_rest(*, found: Round, by: Person) -> int:
+    """No place for all who applied and were given none. Returns how many."""
+    places = list(found.places.filter(state=PlaceState.APPLIED, size="").select_related("round__version__pattern"))
+    for place in places:
+        decline(place=place, by=by)
+    return len(places)
+
+
+@transaction.atomic
+def move_up(*, place: Place, by: Person) -> str:
+    """A reserve, or somebody who applied, takes a free place in the advised size, and is invited. Returns the link's
+    path. Raises Refused."""
+    choose(place=place, size=place.size or place.advised_size, by=by)
+    return invite_tester(place=place, by=by)
 
 
 @transaction.atomic

@@ -60,6 +60,8 @@ def arrive(*, link: TesterLink) -> Place:
 @transaction.atomic
 def stop_testing(*, place: Place) -> bool:
     """The tester leaves the round. What was sent stays; what they allow is theirs to take back. False: not open."""
+    from testing_rounds.jobs import tell_of_free_place
+
     place = locked(place)
     if place.state not in {PlaceState.INVITED, PlaceState.ACCEPTED}:
         return False
@@ -67,6 +69,7 @@ def stop_testing(*, place: Place) -> bool:
     place.save(update_fields=["state", "dropped_at"])
     touch_round(place.round_id)
     audit.record(studio=studio_of(place), by=place, verb="place_dropped", thing=place)
+    tell_of_free_place.enqueue(place.ref)
     return True
 
 
