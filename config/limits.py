@@ -40,6 +40,13 @@ PHOTO_PIXELS = 50_000_000
 PHOTO_PLAIN_PIXELS = 16_000_000
 # Photos a tester may keep in one report: six views, a close-up for each of several zones, some spare.
 PHOTOS_PER_REPORT = 30
+# A part of a photo's upload: lost with the line, a megabyte is a few seconds on a phone.
+PHOTO_PART_BYTES = 1_000_000
+# A page of photos is looked at within minutes; a link that was copied from it is dead soon after.
+PHOTO_LINK_SECONDS = 900
+# A face, a window, a name on a wall take a stroke or two each; a finger's stroke has some fifty points.
+PHOTO_COVERS = 40
+PHOTO_COVER_POINTS = 4_000
 PHOTO_LARGE_PX = 2048
 PHOTO_SMALL_PX = 480
 # A round file of 5,000 reports is about 8 MB.
@@ -52,6 +59,10 @@ INVITATIONS_WAITING = 20
 TESTER_LINK_DAYS = 120
 # Measurements are kept until the round can be read, decided and re-tested: the day promised to testers.
 BODY_RETENTION_DAYS = 365
+# Who applied and was never asked hears of it when the round ends; a month later nobody asks again.
+APPLICANT_DAYS = 30
+# Backups are kept this long; what was erased lives on in them until then.
+BACKUP_DAYS = 30
 # Words in one free field: two printed pages.
 WORDS_CHARS = 6_000
 # A print is trusted within one per cent (trade: 1 % of a 100 cm girth is 1 cm, a quarter of a size step).

@@ -1,4 +1,11 @@
+from __future__ import annotations
+
+from functools import partial
+from typing import Any
+
 from django.apps import AppConfig
+from django.db import transaction
+from django.db.models.signals import post_delete
 
 
 class TestingRoundsConfig(AppConfig):
@@ -19,3 +26,21 @@ class TestingRoundsConfig(AppConfig):
         add_version_part(VersionPart("fabric-used", "testing_rounds/fabric_used.html", fabric_part, page="fabric"))
         add_next_step(next_steps)
         add_sample_source(SampleSource("testers", sample_of_testers))
+
+        self._forget_files()
+
+    def _forget_files(self) -> None:
+        """A row may go in many ways, also with its place or its studio: its files go with it."""
+        from testing_rounds.models import ArrivingPhoto, Photo, Summary
+
+        for model in (ArrivingPhoto, Photo, Summary):
+            post_delete.connect(_delete_files, sender=model, dispatch_uid=f"files of {model.__name__}")
+
+
+def _delete_files(instance: Any, **_: Any) -> None:
+    from django.core.files.storage import default_storage
+
+    named = [getattr(instance, name, "") for name in ("incoming", "large", "small", "stored")]
+    for name in [*named, *getattr(instance, "parts", ())]:
+        if name:
+            transaction.on_commit(partial(default_storage.delete, name), robust=True)

@@ -16,6 +16,7 @@ from PIL import Image, ImageCms, ImageFile
 
 from config.limits import PHOTO_BYTES, PHOTO_LARGE_PX, PHOTO_PIXELS, PHOTO_PLAIN_PIXELS, PHOTO_SMALL_PX
 from measurements.sentences import Sentence, gettext_noop, sentence
+from testing_rounds.photo_edits import Edits, apply_edits
 
 pi_heif.register_heif_opener(thumbnails=False, depth_images=False, aux_images=False)
 
@@ -116,6 +117,20 @@ def make_photo(source: IO[bytes]) -> MadePhoto:
             raise PhotoError(TOO_MANY_PIXELS) from None
         except Exception as cause:  # decoders raise whatever the broken bytes lead them to
             raise PhotoError(BROKEN) from cause
+    return _both(picture)
+
+
+def change_photo(source: IO[bytes], edits: Edits) -> MadePhoto:
+    """Turn, cover and crop the large picture that was made of a photo, and write both sizes anew. Raises PhotoError."""
+    with _opened(source) as image:
+        try:
+            picture = apply_edits(image.convert("RGB"), edits)
+        except OSError as cause:
+            raise PhotoError(BROKEN) from cause
+    return _both(picture)
+
+
+def _both(picture: Image.Image) -> MadePhoto:
     large = _jpeg(picture)
     width, height = picture.size
     picture.thumbnail((PHOTO_SMALL_PX, PHOTO_SMALL_PX), Image.Resampling.LANCZOS)

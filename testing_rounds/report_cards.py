@@ -21,6 +21,7 @@ from testing_rounds.evidence_filter import Links, answer_anchor
 from testing_rounds.evidence_words import verdict_words, zone_title
 from testing_rounds.models import FitReport, Photo, PhotoState, Round, ZoneVerdict
 from testing_rounds.overview_words import mm
+from testing_rounds.photo_links import photo_address
 from testing_rounds.round_data import Report
 from testing_rounds.set_aside import Answer
 from testing_rounds.tester_photos import views_of
@@ -73,9 +74,7 @@ def photos_of(found: Round, rows: Iterable[FitReport]) -> dict[int, ReportPhotos
 
 
 def _photo(photo: Photo, names: dict[str, str]) -> PhotoShown:
-    small, large = (
-        reverse("photo", args=[photo.ref, str(width)]) for width in (settings.PHOTO_SMALL_PX, settings.PHOTO_LARGE_PX)
-    )
+    small, large = photo_address(photo.ref, settings.PHOTO_SMALL_PX), reverse("photo_open", args=[photo.ref])
     return PhotoShown(photo.view, names.get(photo.view, _("Another view")), small, large)
 
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import timedelta
 from typing import Any
 
 from django.conf import settings
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
@@ -14,7 +16,8 @@ from django.utils.translation import gettext as _
 from measurements.translated import in_words
 from people.models import ConsentKind
 from testing_rounds.actions.photos import UNPREPARED, photos_of
-from testing_rounds.models import Photo, PhotoState, Place, Round
+from testing_rounds.models import ArrivingPhoto, Photo, PhotoState, Place, Round
+from testing_rounds.photo_links import photo_address
 from testing_rounds.tester_book import Book
 from testing_rounds.zones import KINDS, default_views
 
@@ -33,6 +36,8 @@ class Tile:
     state: str
     trouble: str
     may_try_again: bool
+    small: str
+    large: str
 
 
 def views_of(round_: Round) -> list[tuple[str, str]]:
@@ -63,10 +68,24 @@ def photo_page(book: Book) -> dict[str, Any]:
             *(_slot(key, name, [photo for photo in photos if photo.view == key], names) for key, name in views),
             _slot("", _("Anything else"), [photo for photo in photos if photo.view not in names], names),
         ],
+        "unfinished": [_unfinished(one, names) for one in _arriving(book)],
         "count": len(photos),
         "most": settings.PHOTOS_PER_REPORT,
         "megabytes": settings.PHOTO_BYTES // 1_000_000,
         "views": views,
+    }
+
+
+def _arriving(book: Book) -> Iterable[ArrivingPhoto]:
+    return ArrivingPhoto.objects.filter(place=book.place, stage=book.stage, received__gt=0)
+
+
+def _unfinished(one: ArrivingPhoto, names: dict[str, str]) -> dict[str, str]:
+    """A photo whose line dropped: which view, and how much of it is here."""
+    return {
+        "ref": one.ref,
+        "name": names.get(one.view, _("Another view")),
+        "share": f"{100 * one.received // one.size_bytes}",
     }
 
 
@@ -87,12 +106,14 @@ def tile_of(photo: Photo, place: Place) -> Tile:
 def _tile(photo: Photo, names: dict[str, str]) -> Tile:
     waited = photo.state == PhotoState.WAITING and timezone.now() - photo.added > WAITED_LONG
     return Tile(
+        small=photo_address(photo.ref, settings.PHOTO_SMALL_PX),
+        large=reverse("photo_open", args=[photo.ref]),
         ref=photo.ref,
         name=names.get(photo.view, _("Another view")),
         view=photo.view,
         state=photo.state,
         trouble=_trouble(photo),
-        may_try_again=bool(photo.incoming) and (photo.state == PhotoState.FAILED or waited),
+        may_try_again=bool(photo.incoming or photo.edits) and (photo.state == PhotoState.FAILED or waited),
     )
 
 

@@ -70,7 +70,7 @@ def _decode(content: bytes) -> None:
 
 
 def _upload(content: bytes) -> Callable[[], object]:
-    """A phone sends the photo, each time under another name."""
+    """A phone sends the photo, each time another one."""
     world = World()
     place, phone = world.tester(world.round(0))
     settings.PHOTOS_PER_REPORT = 10_000
@@ -78,14 +78,14 @@ def _upload(content: bytes) -> Callable[[], object]:
     phone.cookie += f"; csrftoken={token}"
 
     def send() -> None:
-        key = f"k{next(numbers)}"
-        fields = {"csrfmiddlewaretoken": token, "view": "front", "key": key}
+        fields = {"csrfmiddlewaretoken": token, "view": "front"}
         parts = [
             f'--x\r\nContent-Disposition: form-data; name="{name}"\r\n\r\n{value}\r\n' for name, value in fields.items()
         ]
         parts.append('--x\r\nContent-Disposition: form-data; name="photo"; filename="a.jpg"\r\n\r\n')
-        body = "".join(parts).encode() + content + b"\r\n--x--\r\n"
-        phone.ask("POST", path, body, "multipart/form-data; boundary=x", HTTP_X_REQUESTED_WITH="photos.js")
+        # Bytes behind a picture's end change its name and nothing else: each time it is another photo.
+        body = "".join(parts).encode() + content + f"{next(numbers)}\r\n--x--\r\n".encode()
+        phone.ask("POST", path, body, "multipart/form-data; boundary=x")
 
     return send
 

@@ -1,4 +1,4 @@
-// Photos of a toile: each goes out by itself with its progress; what has no line waits and tries again.
+// Photos of a toile: chosen, changed if one likes, then sent in parts; what has no line waits and goes on where it stopped.
 "use strict";
 
 (() => {
@@ -7,12 +7,10 @@
   const say = words.dataset;
   const AT_ONCE = 2;
   const RETRY_MS = 15000;
+  const chosen = new Set();
   const waiting = [];
+  const held = new Set();
   let running = 0;
-
-  function name() {
-    return crypto.randomUUID ? crypto.randomUUID() : `${Date.now()}-${Math.random().toString(36).slice(2)}`;
-  }
 
   function megabytes(bytes) {
     return (bytes / 1e6).toFixed(1);
@@ -25,26 +23,126 @@
     return made;
   }
 
-  // One photo on its way: its tile, its file, its name, which stays the same however often it is sent.
+  function acts(one, buttons) {
+    held.delete(one);
+    one.acts.replaceChildren(
+      ...buttons.map(([label, work]) => {
+        const button = element("button", "act quiet", label);
+        button.type = "button";
+        button.addEventListener("click", work);
+        return button;
+      }),
+    );
+  }
 
-  function begin(form, file) {
+  // Chosen: a tile with its picture, nothing sent yet.
+
+  function choose(form, file) {
     const tile = element("li", "shot");
-    const frame = element("div", "pic up");
+    const frame = element("div", "pic");
     const picture = element("img");
-    const bar = element("progress");
-    const line = element("p", "soft");
-    const acts = element("div", "shot-acts");
+    const line = element("p", "soft", say.here);
+    const own = element("div", "shot-acts");
+    const one = { form, file, tile, frame, line, acts: own, picture, edits: "", request: null, gone: false };
+    line.setAttribute("role", "status");
     picture.alt = file.name;
     picture.src = URL.createObjectURL(file);
-    picture.addEventListener("error", () => picture.replaceWith(element("div", "wait")), { once: true });
-    bar.max = 100;
-    bar.value = 0;
-    bar.setAttribute("aria-label", file.name);
-    line.setAttribute("role", "status");
-    frame.append(picture, bar);
-    tile.append(frame, line, acts);
+    picture.addEventListener("error", () => unseen(one), { once: true });
+    frame.append(picture);
+    tile.append(frame, line, own);
     form.closest("li").before(tile);
-    const one = { form, file, key: name(), tile, bar, line, acts, picture, request: null, gone: false };
+    chosen.add(one);
+    acts(one, [[say.change, () => change(one)], [say.remove, () => remove(one)]]);
+    count();
+  }
+
+  function unseen(one) {
+    one.picture.replaceWith(element("div", "wait"));
+    if (!chosen.has(one)) return;
+    one.line.textContent = say.unseen;
+    acts(one, [[say.remove, () => remove(one)]]);
+  }
+
+  function remove(one) {
+    one.gone = true;
+    clearTimeout(one.timer);
+    chosen.delete(one);
+    held.delete(one);
+    if (one.request) one.request.abort();
+    if (one.where) stopped(one);
+    URL.revokeObjectURL(one.picture.src);
+    one.tile.remove();
+    count();
+  }
+
+  function stopped(one) {
+    const body = new FormData();
+    body.set("csrfmiddlewaretoken", one.form.elements.csrfmiddlewaretoken.value);
+    fetch(`${one.where}stop/`, { method: "POST", body, redirect: "manual" }).catch(() => {});
+  }
+
+  // The one button that lets them go.
+
+  const send = document.getElementById("send-photos");
+  const after = document.getElementById("after-photos");
+
+  function count() {
+    const many = chosen.size;
+    send.hidden = !many;
+    send.textContent = many === 1 ? say.sendOne : say.sendMany.replace("%n%", many);
+    after.classList.toggle("main", !many);
+  }
+
+  send.addEventListener("click", () => {
+    for (const one of [...chosen]) begin(one);
+    count();
+  });
+
+  // Changed before it leaves.
+
+  const dialog = document.getElementById("photo-dialog");
+  const editor = dialog && window.photoEditor?.attach(dialog.querySelector("[data-editor]"));
+  let changing = null;
+
+  function change(one) {
+    changing = one;
+    const picture = new Image();
+    picture.addEventListener("load", () => {
+      editor.load(picture);
+      dialog.showModal();
+    });
+    picture.src = one.picture.src;
+    changing.shown = picture;
+  }
+
+  async function keep() {
+    const edits = editor.edits();
+    if (!edits) return;
+    const one = changing;
+    const made = await window.photoEditor.made(one.shown, edits);
+    dialog.close();
+    if (!made || one.gone) return;
+    URL.revokeObjectURL(one.picture.src);
+    one.edits += JSON.stringify(edits);
+    one.changed ??= one.file.lastModified;
+    one.name ??= one.file.name;
+    one.file = made;
+    one.picture.src = URL.createObjectURL(made);
+  }
+
+  dialog?.querySelector("[data-keep]").addEventListener("click", keep);
+  dialog?.querySelector("[data-cancel]").addEventListener("click", () => dialog.close());
+
+  // On its way: first it is announced, then it goes part by part.
+
+  function begin(one) {
+    chosen.delete(one);
+    one.frame.classList.add("up");
+    one.bar = element("progress");
+    one.bar.max = 100;
+    one.bar.value = 0;
+    one.bar.setAttribute("aria-label", one.picture.alt);
+    one.frame.append(one.bar);
     waiting.push(one);
     next();
   }
@@ -52,50 +150,88 @@
   function next() {
     while (running < AT_ONCE && waiting.length) {
       const one = waiting.shift();
-      if (!one.gone) send(one);
+      if (!one.gone) announce(one);
     }
   }
 
-  function send(one) {
+  function announce(one) {
     running += 1;
-    const request = new XMLHttpRequest();
-    const body = new FormData();
-    body.set("csrfmiddlewaretoken", one.form.elements.csrfmiddlewaretoken.value);
-    body.set("view", one.form.elements.view.value);
-    body.set("key", one.key);
-    body.set("photo", one.file);
-    one.request = request;
     one.line.textContent = say.sending;
     acts(one, [[say.stop, () => remove(one)]]);
-    request.upload.addEventListener("progress", (event) => {
-      if (!event.lengthComputable) return;
-      const share = Math.round((100 * event.loaded) / event.total);
-      one.bar.value = share;
-      one.line.textContent = `${share} %, ${megabytes(event.loaded)} / ${megabytes(event.total)} MB`;
+    const body = new FormData();
+    body.set("view", one.form.elements.view.value);
+    body.set("size", one.file.size);
+    body.set("name", one.name ?? one.file.name);
+    body.set("changed", one.changed ?? one.file.lastModified);
+    body.set("edits", digest(one.edits));
+    ask(one, one.form.dataset.photos, body, (told) => {
+      one.where = told.where;
+      one.most = told.part;
+      part(one, told.received);
     });
+  }
+
+  // A short name for what was changed: the same change of the same photo goes on where it stopped.
+
+  function digest(text) {
+    let a = 5381;
+    let b = 52711;
+    for (const char of text) {
+      a = (Math.imul(a, 33) ^ char.codePointAt(0)) >>> 0;
+      b = (Math.imul(b, 31) + char.codePointAt(0)) >>> 0;
+    }
+    return text && `${a}.${b}`;
+  }
+
+  function part(one, received) {
+    one.received = received;
+    show(one, 0);
+    const piece = one.file.slice(received, received + one.most);
+    ask(one, `${one.where}?from=${received}`, piece, (told) => part(one, told.received));
+  }
+
+  function show(one, more) {
+    const there = Math.min(one.received + more, one.file.size);
+    const share = Math.floor((100 * there) / one.file.size);
+    one.bar.value = share;
+    one.line.textContent = `${share} %, ${megabytes(there)} / ${megabytes(one.file.size)} MB`;
+  }
+
+  function ask(one, address, body, going) {
+    const request = new XMLHttpRequest();
+    one.request = request;
+    if (body instanceof Blob) {
+      request.upload.addEventListener("progress", (event) => show(one, Math.min(event.loaded, body.size)));
+    }
     request.addEventListener("loadend", () => {
+      let told = {};
+      try {
+        told = JSON.parse(request.responseText || "{}");
+      } catch {
+        told = {};
+      }
+      if (!one.gone && request.status === 200 && !told.tile) {
+        going(told);
+        return;
+      }
       running -= 1;
-      ended(one, request);
+      if (!one.gone) ended(one, request.status, told);
       next();
     });
-    request.open("POST", one.form.action);
+    request.open("POST", address);
     request.setRequestHeader("X-Requested-With", "photos.js");
+    request.setRequestHeader("X-CSRFToken", one.form.elements.csrfmiddlewaretoken.value);
+    if (body instanceof Blob) request.setRequestHeader("Content-Type", "application/octet-stream");
     request.send(body);
   }
 
-  function ended(one, request) {
-    if (one.gone) return;
-    if (request.status === 200) {
-      arrived(one, JSON.parse(request.responseText).tile);
-    } else if (request.status === 422) {
-      refused(one, JSON.parse(request.responseText).refused);
-    } else if (request.status === 404) {
-      refused(one, document.getElementById("words-for-phone").dataset.ended);
-    } else if (request.status === 403) {
-      refused(one, document.getElementById("words-for-phone").dataset.reload);
-    } else {
-      waits(one);
-    }
+  function ended(one, status, told) {
+    const phone = document.getElementById("words-for-phone").dataset;
+    if (told.tile) arrived(one, told.tile);
+    else if (status === 422) refused(one, told.refused);
+    else if (status === 404 && !one.where) refused(one, phone.ended);
+    else if (status === 403) refused(one, phone.reload);
+    else waits(one);
   }
 
   function arrived(one, html) {
@@ -111,14 +247,16 @@
 
   function refused(one, sentence) {
     one.bar.remove();
+    one.where = "";
     one.line.className = "error";
     one.line.textContent = sentence;
     acts(one, [[say.remove, () => remove(one)]]);
   }
 
   function waits(one) {
-    one.bar.value = 0;
     one.line.textContent = say.waits;
+    // It is announced anew, and told how much is there.
+    one.where = "";
     clearTimeout(one.timer);
     one.again = () => {
       clearTimeout(one.timer);
@@ -131,33 +269,10 @@
     held.add(one);
   }
 
-  const held = new Set();
-
-  function remove(one) {
-    one.gone = true;
-    clearTimeout(one.timer);
-    held.delete(one);
-    if (one.request) one.request.abort();
-    URL.revokeObjectURL(one.picture.src);
-    one.tile.remove();
-  }
-
-  function acts(one, buttons) {
-    held.delete(one);
-    one.acts.replaceChildren(
-      ...buttons.map(([label, work]) => {
-        const button = element("button", "act quiet", label);
-        button.type = "button";
-        button.addEventListener("click", work);
-        return button;
-      }),
-    );
-  }
-
   function take(input) {
     const form = input.closest("form[data-photos]");
     if (!form || input.type !== "file") return;
-    for (const file of input.files) begin(form, file);
+    for (const file of input.files) choose(form, file);
     input.value = "";
   }
 
@@ -168,6 +283,6 @@
     for (const one of [...held]) if (one.again) one.again();
   });
   addEventListener("beforeunload", (event) => {
-    if (running || waiting.length || held.size) event.preventDefault();
+    if (running || waiting.length || held.size || chosen.size) event.preventDefault();
   });
 })();

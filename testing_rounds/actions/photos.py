@@ -5,12 +5,14 @@ from __future__ import annotations
 import hashlib
 import logging
 from functools import partial
-from typing import IO
+from typing import IO, TYPE_CHECKING
 
 from django.conf import settings
 from django.core.files.base import ContentFile, File
 from django.core.files.storage import default_storage
 from django.db import transaction
+from django.db.models import Q
+from django.utils import timezone
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
@@ -21,6 +23,10 @@ from testing_rounds.actions.touch import touch_round
 from testing_rounds.actions.visits import studio_of
 from testing_rounds.consents import allows
 from testing_rounds.models import FitReport, Photo, PhotoState, Place
+
+if TYPE_CHECKING:
+    from testing_rounds.photo_edits import Edits
+    from testing_rounds.photo_work import MadePhoto
 
 log = logging.getLogger(__name__)
 
@@ -34,6 +40,12 @@ class PhotoRefused(Exception):  # noqa: N818  (it reads as what happened)
     def __init__(self, sentence: str | Promise) -> None:
         super().__init__(str(sentence))
         self.sentence = str(sentence)
+
+
+def full() -> PhotoRefused:
+    """There is no room for another photo."""
+    said = _("There are %(most)s photos already. Take one out before you add another.")
+    return PhotoRefused(said % {"most": settings.PHOTOS_PER_REPORT})
 
 
 def add_photo(*, place: Place, view: str, source: IO[bytes], size: int, upload_key: str = "") -> Photo:
@@ -75,10 +87,7 @@ def _keep(place: Place, photo: Photo) -> Photo:
     if known is not None:
         return known
     if report.photos.count() >= settings.PHOTOS_PER_REPORT:
-        raise PhotoRefused(
-            _("There are %(most)s photos already. Take one out before you add another.")
-            % {"most": settings.PHOTOS_PER_REPORT}
-        )
+        raise full()
     photo.report = report
     photo.save()
     _changed(report)
@@ -88,15 +97,14 @@ def _keep(place: Place, photo: Photo) -> Photo:
 
 
 def make_ready(ref: str) -> None:
-    """The job: write the two sizes, drop the upload. Run twice it does nothing the second time."""
-    from testing_rounds.photo_work import PhotoError, make_photo
+    """The job: write the two sizes, drop what they were made of. Run twice it does nothing the second time."""
+    from testing_rounds.photo_work import PhotoError
 
     photo = Photo.objects.select_related("report__place").filter(ref=ref, state=PhotoState.WAITING).first()
     if photo is None:
         return
     try:
-        with default_storage.open(photo.incoming) as source:
-            made = make_photo(source)
+        made = _made(photo)
         stem = f"photos/{photo.report.place.ref}/{photo.ref}"
         large = default_storage.save(f"{stem}-large.jpg", ContentFile(made.large))
         small = default_storage.save(f"{stem}-small.jpg", ContentFile(made.small))
@@ -110,12 +118,21 @@ def make_ready(ref: str) -> None:
     _settle(photo, large=large, small=small, width=made.width, height=made.height, state=PhotoState.READY)
 
 
+def _made(photo: Photo) -> MadePhoto:
+    """Both sizes: of what came in, or of the large picture with the changes that wait."""
+    from testing_rounds.photo_edits import read_edits
+    from testing_rounds.photo_work import change_photo, make_photo
+
+    with default_storage.open(photo.incoming or photo.large) as source:
+        return make_photo(source) if photo.incoming else change_photo(source, read_edits(photo.edits))
+
+
 def _settle(photo: Photo, **fields: object) -> None:
     """Write the outcome, if the photo still waits for one; else drop what was made for nothing."""
     with transaction.atomic():
         waiting = Photo.objects.filter(pk=photo.pk, state=PhotoState.WAITING)
-        if waiting.update(incoming="", trouble="", **fields):
-            _delete_files(photo.incoming)
+        if waiting.update(incoming="", trouble="", edits=None, **fields):
+            _delete_files(photo.incoming, photo.large, photo.small)
             _changed(photo.report)
             return
     _delete_files(str(fields.get("large", "")), str(fields.get("small", "")))
@@ -130,12 +147,32 @@ def _fail(photo: Photo, code: str) -> None:
 
 
 @transaction.atomic
-def try_again(*, photo: Photo) -> bool:
-    """Prepare once more a photo whose upload is still here. False where there is nothing to prepare."""
+def edit_photo(*, photo: Photo, edits: Edits) -> bool:
+    """Turn, crop, cover: the photo is hidden from everybody at once and comes back changed; what it was made of goes.
+
+    False for one that is not ready: a change is under way already.
+    """
+    from testing_rounds.actions.summaries import forget_summaries
     from testing_rounds.jobs import prepare_photo
 
-    unready = Photo.objects.filter(pk=photo.pk).exclude(state=PhotoState.READY).exclude(incoming="")
-    if not unready.update(state=PhotoState.WAITING, trouble=""):
+    ready = Photo.objects.filter(pk=photo.pk, state=PhotoState.READY)
+    if not ready.update(state=PhotoState.WAITING, edits=edits.as_dict(), added=timezone.now()):
+        return False
+    place = photo.report.place
+    forget_summaries(round_id=place.round_id)
+    audit.record(studio=studio_of(place), by=place, verb="photo_changed", thing=photo)
+    _changed(photo.report)
+    prepare_photo.enqueue(photo.ref)
+    return True
+
+
+@transaction.atomic
+def try_again(*, photo: Photo) -> bool:
+    """Prepare once more a photo whose upload or change is still here. False where there is nothing to prepare."""
+    from testing_rounds.jobs import prepare_photo
+
+    held = Photo.objects.filter(pk=photo.pk).filter(~Q(incoming="") | Q(edits__isnull=False))
+    if not held.exclude(state=PhotoState.READY).update(state=PhotoState.WAITING, trouble=""):
         return False
     prepare_photo.enqueue(photo.ref)
     return True
@@ -149,8 +186,7 @@ def remove_photo(*, photo: Photo) -> None:
     place = photo.report.place
     audit.record(studio=studio_of(place), by=place, verb="photo_removed", thing=photo)
     forget_summaries(round_id=place.round_id)
-    Photo.objects.filter(pk=photo.pk).delete()
-    _delete_files(photo.incoming, photo.large, photo.small)
+    Photo.objects.filter(pk=photo.pk).delete()  # its files go with the row, whichever way that goes
     _changed(photo.report)
 
 
@@ -172,7 +208,7 @@ def _changed(report: FitReport) -> None:
 
 
 def _delete_files(*names: str) -> None:
-    """A deleted row leaves its files: they go when the change is written."""
+    """Files that no row names any more go when the change is written."""
     for name in names:
         if name:
             transaction.on_commit(partial(default_storage.delete, name), robust=True)

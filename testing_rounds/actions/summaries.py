@@ -88,9 +88,8 @@ def _listed(folder: str) -> tuple[list[str], list[str]]:
 
 
 def _delete(summaries: Iterable[Summary]) -> None:
-    gone = list(summaries)
-    Summary.objects.filter(pk__in=[one.pk for one in gone]).delete()
-    _delete_files(one.stored for one in gone if one.stored)
+    # A row's file goes with it, whichever way the row goes.
+    Summary.objects.filter(pk__in=[one.pk for one in summaries]).delete()
 
 
 def _delete_files(names: Iterable[str]) -> None:

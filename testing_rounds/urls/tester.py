@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from testing_rounds.views import tester_answers, tester_fit, tester_photos, tester_visit
+from testing_rounds.views import photo_parts, tester_answers, tester_fit, tester_photos, tester_visit
 
 urlpatterns = [
     path("t/<str:token>/", tester_visit.tester_link, name="tester_link"),
@@ -20,11 +20,16 @@ urlpatterns = [
     path("test/<str:ref>/fit/", tester_fit.fit, name="test_fit"),
     path("test/<str:ref>/fit/<str:zone>/", tester_fit.fit, name="test_zone"),
     path("test/<str:ref>/photos/", tester_photos.photos, name="test_photos"),
+    path("test/<str:ref>/photos/begin/", photo_parts.photo_begin, name="test_photo_begin"),
+    path("test/<str:ref>/photos/parts/<str:arriving_ref>/", photo_parts.photo_parts, name="test_photo_parts"),
+    path("test/<str:ref>/photos/parts/<str:arriving_ref>/stop/", photo_parts.photo_stop, name="test_photo_stop"),
+    path("test/<str:ref>/photos/<str:photo_ref>/change/", tester_photos.photo_change, name="test_photo_change"),
     path("test/<str:ref>/photos/<str:photo_ref>/", tester_photos.photo_tile, name="test_photo"),
     path("test/<str:ref>/steps/", tester_answers.steps, name="test_steps"),
     path("test/<str:ref>/steps/<int:number>/", tester_answers.steps, name="test_step"),
     path("test/<str:ref>/last/", tester_answers.last, name="test_last"),
     path("test/<str:ref>/save/", tester_answers.save, name="test_save"),
     path("test/<str:ref>/send/", tester_answers.send, name="test_send"),
-    path("photos/<str:ref>/<str:width>/", tester_photos.photo, name="photo"),
+    path("photos/<str:ref>/", tester_photos.photo_open, name="photo_open"),
+    path("photos/<str:ref>/<str:width>/<str:signed>/", tester_photos.photo, name="photo"),
 ]

@@ -23,6 +23,7 @@ from releases.files import sweep
 from releases.models import PatternFile
 from testing_rounds.actions.nightly import sweep_photos
 from testing_rounds.models import Photo, PhotoState
+from testing_rounds.photo_links import photo_address
 from tests.factories import make_cast, signed_in
 from tests.holds.s3 import status_without_a_key
 from tests.releases.things import A4, make_file, pdf_bytes
@@ -54,15 +55,15 @@ def test_a_photo_is_taken_in_prepared_shown_and_taken_out(s3, settings) -> None:
     assert keys(s3) == sorted([photo.large, photo.small])
 
     for width in (480, 2048):
-        shown = phone.get(reverse("photo", args=[photo.ref, width]))
+        shown = phone.get(photo_address(photo.ref, width))
         assert Image.open(BytesIO(content(shown))).format == "JPEG"
-        assert Client().get(reverse("photo", args=[photo.ref, width])).status_code == 404
+        assert Client().get(photo_address(photo.ref, width)).status_code == 404
     stored = b"".join(found.get()["Body"].read() for found in s3.objects.all())
     assert not [needle for needle in NEEDLES if needle.encode() in stored]
 
     phone.post(reverse("test_photo", args=[place.ref, photo.ref]), {"what": "remove"})
     assert keys(s3) == []
-    assert phone.get(reverse("photo", args=[photo.ref, 480])).status_code == 404
+    assert phone.get(photo_address(photo.ref, 480)).status_code == 404
 
 
 def test_nothing_in_the_store_is_public(s3, s3_address) -> None:

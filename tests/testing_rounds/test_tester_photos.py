@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from io import BytesIO
 
 import pytest
@@ -15,7 +16,8 @@ from testing_rounds.actions import photos as photo_actions
 from testing_rounds.actions.photos import make_ready
 from testing_rounds.actions.reports import save_fields, send_report
 from testing_rounds.actions.visits import give_consent, keep_promise, withdraw_consent
-from testing_rounds.models import Photo, PhotoState, Place, Round, RoundState
+from testing_rounds.models import ArrivingPhoto, Photo, PhotoState, Place, Round, RoundState
+from testing_rounds.photo_links import photo_address
 from tests.factories import Cast, make_cast, signed_in
 from tests.testing_rounds.pictures import DATA, NEEDLES, png_head, saved, talkative_jpeg, toile
 from tests.testing_rounds.testers import arrived, make_place, make_round, make_version, with_consents
@@ -38,14 +40,24 @@ def phone(place) -> Client:
     return arrived(place)
 
 
-def upload(phone: Client, place: Place, content: bytes, *, view: str = "front", key: str = "k1", name: str = "a.jpg"):
-    """Send one photo as the page's script does."""
-    file = SimpleUploadedFile(name, content, content_type="image/jpeg")
-    return phone.post(
-        f"/test/{place.ref}/photos/",
-        {"photo": file, "view": view, "key": key},
-        headers={"X-Requested-With": "photos.js"},
-    )
+def begin(phone: Client, place: Place, content: bytes, *, view: str = "front", key: str = "k1", name: str = "a.jpg"):
+    told = {"view": view, "name": name, "size": len(content), "changed": key}
+    return phone.post(f"/test/{place.ref}/photos/begin/", told)
+
+
+def send_part(phone: Client, where: str, content: bytes, start: int, size: int):
+    return phone.post(f"{where}?from={start}", content[start : start + size], content_type="application/octet-stream")
+
+
+def upload(phone: Client, place: Place, content: bytes, **options):
+    """Send one photo as the page's script does: announced, then in parts."""
+    answer = begin(phone, place, content, **options)
+    told = answer.json()
+    while "where" in told or "received" in told:
+        where, size = told.get("where") or where, told.get("part") or size
+        answer = send_part(phone, where, content, told["received"], size)
+        told = answer.json()
+    return answer
 
 
 def ready(phone: Client, place: Place, content: bytes | None = None, **options) -> Photo:
@@ -57,7 +69,7 @@ def ready(phone: Client, place: Place, content: bytes | None = None, **options) 
 
 
 def address(photo: Photo, width: int = 480) -> str:
-    return f"/photos/{photo.ref}/{width}/"
+    return photo_address(photo.ref, width)
 
 
 def status(window: Client, photo: Photo) -> int:
@@ -137,10 +149,8 @@ def test_two_workers_at_once_leave_the_files_of_one(phone, place, monkeypatch, d
     assert stored() == {photo.large, photo.small}
 
 
-@pytest.mark.parametrize("key", ["k1", ""])
-def test_a_photo_sent_twice_is_one_photo(phone, place, key):
-    """By the phone's name for the upload, or without one by its content."""
-    answers = [upload(phone, place, talkative_jpeg(), key=key) for _ in range(3)]
+def test_a_photo_sent_twice_is_one_photo(phone, place):
+    answers = [upload(phone, place, talkative_jpeg()) for _ in range(3)]
     assert [answer.status_code for answer in answers] == [200, 200, 200]
     assert Photo.objects.count() == 1
     assert len(stored()) == 1
@@ -297,11 +307,108 @@ def test_a_photo_is_sent_so_that_nothing_keeps_it(phone, place):
 @pytest.mark.parametrize("width", ["0", "1000", "large", "../480"])
 def test_only_the_two_sizes_exist(phone, place, width):
     photo = ready(phone, place)
-    assert phone.get(f"/photos/{photo.ref}/{width}/").status_code == 404
+    signed = address(photo).split("/")[-2]
+    assert phone.get(f"/photos/{photo.ref}/{width}/{signed}/").status_code == 404
 
 
 def test_an_address_that_names_no_photo_is_not_there(phone):
-    assert phone.get("/photos/zzzzzzzzzz/480/").status_code == 404
+    assert phone.get(photo_address("zzzzzzzzzz", 480)).status_code == 404
+
+
+def test_a_link_to_a_photo_is_signed_for_it_alone_and_dies(phone, place, settings):
+    photo, other = ready(phone, place), ready(phone, place, saved(toile((90, 90)), "JPEG"), key="k2")
+    link = address(photo)
+    assert status(phone, photo) == 200
+    assert phone.get(link.replace(photo.ref, other.ref)).status_code == 404
+    assert phone.get(link.replace("/480/", "/2048/")).status_code == 404
+    assert phone.get(f"/photos/{photo.ref}/")["Location"].startswith(f"/photos/{photo.ref}/2048/")
+    assert Client().get(f"/photos/{photo.ref}/").status_code == 404
+    settings.PHOTO_LINK_SECONDS = -1
+    assert phone.get(link).status_code == 404
+    assert "no-store" in phone.get(link)["Cache-Control"]
+
+
+def test_a_photo_goes_on_where_the_line_dropped(phone, place, settings, django_capture_on_commit_callbacks):
+    settings.PHOTO_PART_BYTES = 700
+    content = talkative_jpeg()
+    told = begin(phone, place, content).json()
+    assert send_part(phone, told["where"], content, 0, 700).json() == {"received": 700}
+    assert send_part(phone, told["where"], content, 0, 700).json() == {"received": 700}, "twice is once"
+    assert f"Front: {100 * 700 // len(content)} % is here" in phone.get(f"/test/{place.ref}/photos/").content.decode()
+    again = begin(phone, place, content).json()
+    assert (again["where"], again["received"]) == (told["where"], 700)
+    assert phone.get(told["where"]).json() == {"received": 700}
+    with django_capture_on_commit_callbacks(execute=True):
+        assert "tile" in upload(phone, place, content).json()
+    assert stored() == {Photo.objects.get().incoming}
+    assert not ArrivingPhoto.objects.exists()
+    assert not default_storage.listdir(f"arriving/{place.ref}")[1]
+
+
+def test_what_was_begun_can_be_stopped_and_is_nobody_else_s(phone, place, django_capture_on_commit_callbacks):
+    content = talkative_jpeg()
+    where = begin(phone, place, content).json()["where"]
+    send_part(phone, where, content, 0, 500)
+    stranger = arrived(with_consents(make_place(place.round, alias="T2", email="t2@posteo.example")))
+    assert stranger.get(where).status_code == 404
+    with django_capture_on_commit_callbacks(execute=True):
+        phone.post(f"{where}stop/")
+    assert phone.get(where).status_code == 404
+    assert not default_storage.listdir(f"arriving/{place.ref}")[1]
+
+
+def picture(photo: Photo) -> Image.Image:
+    with default_storage.open(photo.large) as file:
+        return Image.open(BytesIO(file.read()))
+
+
+def test_a_photo_is_turned_covered_and_cropped_and_what_it_was_is_gone(
+    phone, place, django_capture_on_commit_callbacks
+):
+    with django_capture_on_commit_callbacks(execute=True):
+        photo = ready(phone, place, saved(toile((400, 300)), "JPEG"))
+    before, link = stored(), address(photo)
+    page = f"/test/{place.ref}/photos/{photo.ref}/change/"
+    assert phone.get(page).status_code == 200
+    drawn = {"turn": 90, "crop": [0, 0, 1, 0.5], "strokes": [{"radius": 0.1, "points": [[0.9, 0.1]]}], "boxes": []}
+    phone.post(page, {"drawn": json.dumps(drawn)})
+    assert phone.get(link).status_code == 404, "nobody sees it until the change is made"
+    assert DBTaskResult.objects.latest("enqueued_at").args_kwargs["args"] == [photo.ref]
+    with django_capture_on_commit_callbacks(execute=True):
+        make_ready(photo.ref)
+    photo.refresh_from_db()
+    assert (photo.state, photo.width, photo.height, photo.edits) == (PhotoState.READY, 300, 200, None)
+    assert stored() == {photo.large, photo.small}
+    assert not stored() & before
+    shown = picture(photo)
+    assert max(abs(a - b) for a, b in zip(shown.getpixel((270, 40)), (118, 116, 112), strict=True)) < 12
+    assert shown.getpixel((270, 150))[0] > 150, "the red band, on the right after the turn"
+
+
+@pytest.mark.parametrize(
+    ("sent", "said"),
+    [
+        ({}, "Nothing is changed yet"),
+        ({"cut_left": "60", "cut_right": "40"}, "Too little of the photo would be left."),
+        ({"cut_left": "120"}, "less than or equal to 100"),
+        ({"drawn": "{"}, "This change could not be read."),
+        ({"drawn": '{"turn": 45}'}, "This change could not be read."),
+        ({"drawn": '{"strokes": [{"radius": 0.1, "points": [[NaN, 0]]}]}'}, "This change could not be read."),
+    ],
+)
+def test_a_change_that_cannot_be_made_says_why(phone, place, sent, said):
+    photo = ready(phone, place)
+    answer = phone.post(f"/test/{place.ref}/photos/{photo.ref}/change/", sent)
+    assert answer.status_code == 422
+    assert said in answer.content.decode()
+
+
+def test_in_numbers_it_needs_no_script(phone, place):
+    photo = ready(phone, place)
+    phone.post(f"/test/{place.ref}/photos/{photo.ref}/change/", {"cut_bottom": "50", "cover_bottom": "20"})
+    make_ready(photo.ref)
+    photo.refresh_from_db()
+    assert (photo.width, photo.height) == (160, 60)
 
 
 def test_a_photo_of_a_sent_report_is_news_for_the_round(phone, place):
