@@ -58,6 +58,11 @@ def days_left(place: Place, now: datetime) -> int | None:
     return (day - today_of(place, now)).days if day else None
 
 
+def zone_name_of(place: Place) -> str:
+    """The tester's zone as it is named to them; "" until it is known."""
+    return place.timezone.replace("_", " ") if zone_of(place) is not UTC or place.timezone == "UTC" else ""
+
+
 def due_moment(place: Place) -> datetime | None:
     """The end of the last day where the tester lives, in UTC."""
     day = due_day(place)

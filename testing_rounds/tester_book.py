@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from decimal import Decimal
 from functools import cached_property
 from typing import Any
@@ -9,7 +10,7 @@ from typing import Any
 from django.utils import timezone
 
 from measurements.lengths import Length
-from measurements.models import BodyRecord, BodyValue
+from measurements.models import BodyRecord, BodyValue, ChartValue
 from people.models import Consent
 from testing_rounds.consents import day_they_go, standing
 from testing_rounds.models import FitReport, PhotoState, Place, PrintCheck, Stage, StepNote, ToileMeasure, ZoneVerdict
@@ -115,6 +116,17 @@ class Book:
     @property
     def zone_keys(self) -> list[str]:
         return [entry["key"] for entry in self.round.zones]
+
+    def finished_mm(self, keys: Sequence[str]) -> dict[str, Decimal]:
+        """What the finished chart says at these places, each in the size that was cut there."""
+        if self.version.finished_chart_id is None:
+            return {}
+        sizes = {key: self.sizes.get(key, self.size) for key in keys}
+        values = ChartValue.objects.filter(
+            row__revision_id=self.version.finished_chart_id, row__key__in=keys, size__label__in=set(sizes.values())
+        )
+        found = {(key, size): mm for key, size, mm in values.values_list("row__key", "size__label", "mm")}
+        return {key: found[key, size] for key, size in sizes.items() if (key, size) in found}
 
     @property
     def body_mm(self) -> dict[str, Decimal]:

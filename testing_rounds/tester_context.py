@@ -4,33 +4,33 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from decimal import Decimal
 from typing import Any
 
+from django.urls import reverse
+from django.utils import timezone
 from django.utils.functional import Promise
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from measurements.body_measures import BODY_MEASURES
-from releases.models import FileKind, PatternFile
 from testing_rounds.actions.reports import closed_because
-from testing_rounds.models import Hours, NoteKind
+from testing_rounds.due import days_left, due_day, zone_name_of
+from testing_rounds.models import Hours, NoteKind, Stage
 from testing_rounds.tester_book import Book
 from testing_rounds.tester_fields import MEASUREMENTS, NO, YES
-from testing_rounds.tester_forms import Page, Shown, square_in_other_system
+from testing_rounds.tester_forms import Page, Shown, units_field
 from testing_rounds.tester_pages import (
     Part,
     after,
     lacks,
     next_part,
     optional_measures,
-    papers,
     parts,
-    print_verdict,
     required_measures,
     unread_fields,
 )
+from testing_rounds.tester_prints import print_ask, prints
 from testing_rounds.tester_size import advice, size
 from testing_rounds.tester_zones import fit_page, zone_name
 
@@ -55,6 +55,18 @@ def frame(book: Book, key: str = "") -> Context:
         "sent": bool(book.report and book.report.submitted_at),
         "stops": _stops(way, key),
         **_following(book, way, key),
+    }
+
+
+def own_page(book: Book) -> Context:
+    """When the report is due where the tester lives, and the report on the other garment."""
+    place, other = book.place, Stage.TOILE if book.finished else Stage.FINISHED
+    return {
+        "due": due_day(place),
+        "days": days_left(place, timezone.now()),
+        "zone": zone_name_of(place),
+        "other": book.reports.get(other),
+        "other_url": reverse("test", args=[place.ref if book.finished else f"{place.ref}.{Stage.FINISHED}"]),
     }
 
 
@@ -95,42 +107,10 @@ def measures(page: Page, at: str = "") -> Context:
     }
 
 
-def units_field(page: Page) -> Shown:
-    choices = [("cm", _("centimetres")), ("in", _("inches"))]
-    return page.field("units", _("I measure in"), choices=choices, layout="swap")
-
-
 def _measure(page: Page, key: str, *, required: bool = False) -> Shown:
     measure = BODY_MEASURES[key]
     hint = f"{_(measure.definition)} {_(measure.how)}"
     return page.field(f"body.{key}", _(measure.name), hint, required=required)
-
-
-def prints(page: Page, at: str = "") -> Context:
-    book = page.book
-    files = list(book.version.files.filter(replaced_at=None))
-    paper = book.place.paper
-    return {
-        "files": [file for file in files if _for_paper(file, paper)],
-        "other_files": [file for file in files if not _for_paper(file, paper)],
-        "paper": page.field("paper", _("I print on"), choices=papers(book), layout="row"),
-        "units": units_field(page),
-        "square": [
-            page.field("print.across", _("Across the page"), echo=square_in_other_system),
-            page.field("print.down", _("Down the page"), echo=square_in_other_system),
-        ],
-        "verdict": print_verdict(book),
-        "meant_name": UNIT_NAMES.get(print_verdict(book).meant_unit, ""),
-        "nominal": book.version.test_square_mm,
-        "shown_girth": SHOWN_GIRTH + print_verdict(book).girth_mm,
-        "cut_anyway": page.field("print.cut_anyway", _("I cut anyway")),
-        "note": page.field("print.note", _("What did you do about it?"), _("Evened it out by hand, for example.")),
-        "earlier": book.place.print_checks.count() - 1,
-    }
-
-
-def _for_paper(file: PatternFile, paper: str) -> bool:
-    return not paper or file.kind in {paper, FileKind.BOOKLET}
 
 
 def steps(page: Page, at: str = "") -> Context:
@@ -175,6 +155,13 @@ def last(page: Page, at: str = "") -> Context:
             page.field("fabric_width", _("Its width")),
             page.field("fabric_length", _("The length you used")),
         ],
+        "notions": page.field(
+            "notions",
+            _("Notions: what did you use, and was anything missing from the list?"),
+            _("Thread, buttons, interfacing, with their amounts."),
+        )
+        if book.finished
+        else None,
         "changes": page.field(
             "changes_before",
             _("Did you change anything before cutting?"),
@@ -201,12 +188,11 @@ def send_page(page: Page) -> Context:
     book = page.book
     return {
         "missing": lacks(book),
+        "print_ask": print_ask(book),
         "unread_links": _unread_links(book),
         "print_said": next(part.say for part in parts(book) if part.key == "print"),
         "blends_named": [
-            (zone_name(entry), book.sizes[entry["key"]])
-            for entry in book.round.zones
-            if entry["key"] in book.sizes
+            (zone_name(entry), book.sizes[entry["key"]]) for entry in book.round.zones if entry["key"] in book.sizes
         ],
         "marked": fit_page(page)["marked"],
         "fine": sum(1 for row in book.verdicts.values() if not row.fit),
@@ -240,7 +226,6 @@ PAGE_OF = {
 }
 
 
-UNIT_NAMES = {"mm": gettext_lazy("millimetres"), "cm": gettext_lazy("centimetres"), "in": gettext_lazy("inches")}
 YES_NO = ((YES, gettext_lazy("yes")), (NO, gettext_lazy("no")))
 DIFFICULTIES = (
     ("1", gettext_lazy("easy")),
@@ -256,8 +241,6 @@ NOTE_WORDS = {
     NoteKind.DISAGREES: gettext_lazy("Which measurements, and where?"),
     NoteKind.INSTEAD: gettext_lazy("What did you do instead?"),
 }
-# What 100 cm of girth become shows what an error of the print means.
-SHOWN_GIRTH = Decimal(1000)
 
 
 @dataclass(frozen=True)

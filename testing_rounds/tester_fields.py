@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from django.conf import settings
 from django.core.exceptions import ValidationError
@@ -23,13 +24,14 @@ from measurements.lengths import MOST_CHARACTERS, Length, LengthError, read_leng
 from measurements.translated import in_words
 from people.models import ConsentKind, Units
 from releases.models import FileKind
-from testing_rounds.models import FitReport, Hours, Wish
+from testing_rounds.models import FitReport, Hours, Shoes, Wish
 from testing_rounds.tester_book import Book
 
 YES, NO = "yes", "no"
 MEASUREMENTS = ConsentKind.MEASUREMENTS
 LINE_CHARS = 200
 NOTE_CHARS = 300
+UNDERNEATH_CHARS = 120
 # The whole girth of a toile is measured flat, one side; these are the places asked.
 TOILE_ABOVE, TOILE_BELOW = ("bust", "waist"), ("waist", "hip")
 # Stretch is read over 10 cm; a fabric that doubles its length and half again is the stretchiest there is.
@@ -229,8 +231,22 @@ def _set_rest_fits(book: Book, text: str) -> None:
     book.set_report(rest_fits=text == YES)
 
 
+def _known_zone(book: Book, text: str) -> str:
+    try:
+        return str(ZoneInfo(text)) if text else ""
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        raise ValidationError(_("This time zone is not known here.")) from None
+
+
 PLAIN: Mapping[str, Field] = {
     "units": _place_choice("units", tuple(Units.values)),
+    "timezone": Field(
+        "choice",
+        lambda book: book.place.timezone,
+        lambda book, text: book.set_place(timezone=text),
+        _known_zone,
+        most=40,
+    ),
     "wish": _place_choice("wish", tuple(str(value) for value in Wish.values)),
     "paper": Field("choice", lambda book: book.place.paper, _set_paper, choices=tuple(FileKind.values)),
     "size": Field("choice", lambda book: book.size, lambda book, text: book.set_size(text), _known_size),
@@ -257,6 +273,10 @@ PLAIN: Mapping[str, Field] = {
     "fabric": _report_text("fabric_used", "line", LINE_CHARS),
     "fabric_width": _report_length("fabric_width"),
     "fabric_length": _report_length("fabric_length"),
+    "underneath": _report_text("underneath", "line", UNDERNEATH_CHARS),
+    "shoes": _report_choice("shoes", ("", *Shoes.values)),
+    "seam": _report_length("seam"),
+    "notions": _report_text("notions", "words", settings.WORDS_CHARS),
     "stretch": Field("number", _read_stretch, lambda book, number: book.set_report(stretch=number), _stretch, most=40),
     "changes_before": _report_text("changes_before", "words", settings.WORDS_CHARS),
     "difficulty": _report_choice("difficulty", ("", "1", "2", "3", "4", "5"), lambda text: int(text) if text else None),

@@ -8,6 +8,7 @@ from decimal import Decimal
 
 from django.utils.functional import Promise
 from django.utils.translation import gettext
+from django.utils.translation import gettext as _
 
 from measurements.body_checks import body_queries
 from measurements.length_display import BODY_STYLE, LengthStyle
@@ -100,7 +101,7 @@ class Page:
             hint=hint,
             value=value,
             error=error,
-            ask=self.asks.get(name, ""),
+            ask=self.asks.get(name, "") if name.startswith("body.") else "",
             echo=(echo or other_system)(length) if length else "",
             choices=tuple(choices),
             unit=self.book.unit if known.kind == "length" else "",
@@ -148,3 +149,8 @@ def body_asks(book: Book) -> dict[str, str]:
 def translated(pairs: Sequence[tuple[str, str]]) -> list[tuple[str, str]]:
     """Choices of a pure module in the reader's language."""
     return [(value, gettext(label)) for value, label in pairs]
+
+
+def units_field(page: Page) -> Shown:
+    choices = [("cm", _("centimetres")), ("in", _("inches"))]
+    return page.field("units", _("I measure in"), choices=choices, layout="swap")

@@ -99,9 +99,9 @@ def _size(book: Book) -> State:
 def _print(book: Book) -> State:
     verdict = print_verdict(book)
     if verdict.may_cut:
-        return True, True, _("good to cut")
+        return True, True, _("the square is too small to tell") if verdict.small_square else _("good to cut")
     if book.check is not None and book.check.cut_anyway:
-        return True, True, _("cut anyway")
+        return bool(book.check.note), True, _("cut anyway") if book.check.note else _("a note is missing")
     said = "" if verdict.state in {"unread", "part"} else _("do not cut yet")
     return verdict.state == "no_square", True, said
 

@@ -69,9 +69,7 @@ def _taken(book: Book, found: SizeAdvice | None) -> Context:
             if blend.to_size
         ],
         "blends_left": any(
-            size and book.sizes.get(name.partition(".")[2]) != size
-            for name, size in wanted.items()
-            if name != "size"
+            size and book.sizes.get(name.partition(".")[2]) != size for name, size in wanted.items() if name != "size"
         ),
     }
 

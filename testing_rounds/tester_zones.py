@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
@@ -15,14 +15,14 @@ from measurements.body_measures import BODY_MEASURES
 from measurements.finished_measures import FINISHED_MEASURES
 from measurements.length_display import BODY_STYLE
 from measurements.lengths import Length
-from measurements.models import ChartValue
 from testing_rounds.drawings import ZoneMark, is_fuller, zones_on
-from testing_rounds.models import ZoneVerdict
+from testing_rounds.models import Shoes, ZoneVerdict
 from testing_rounds.round_store import zone as plain_zone
 from testing_rounds.tester_book import Book
 from testing_rounds.tester_families import toile_places
 from testing_rounds.tester_fields import MEASUREMENTS
 from testing_rounds.tester_forms import Page, Shown
+from testing_rounds.tester_prints import print_ask
 from testing_rounds.verdict_words import FITS, change_for, grade
 from testing_rounds.zones import CATALOGUE, sort_of
 
@@ -94,13 +94,10 @@ def fit_page(page: Page, at: str = "") -> dict[str, Any]:
         "fuller": _fuller(book),
         "rest": page.field("rest_fits", _("All these I looked at, fine")),
         "toile": _toile(page),
+        "underneath": page.field("underneath", _("What did you wear underneath?"), _("It changes how a bodice sits.")),
+        "print_ask": print_ask(book),
         **(_question(page, entries, zone) if zone else {"zone": ""}),
     }
-
-
-def _zone_href(book: Book) -> str:
-    """The address of a zone's question, with "{zone}" where the drawing puts its key."""
-    return reverse("test_zone", args=[book.place.visit, ZONE_PLACE]).replace(ZONE_PLACE, "{zone}") + "#question"
 
 
 def _view(zone: str, asked: str) -> str:
@@ -163,7 +160,7 @@ def _question(page: Page, entries: Mapping[str, ZoneEntry], zone: str) -> dict[s
         "zone": zone,
         "zone_name": zone_name(entry),
         "zone_row": _row(entry, verdict, page),
-        "look_again": _look_again(page.book, entry),
+        **_follow_up(page, entry),
         "fit": page.field(f"fit.{zone}", choices=[(str(n), fit_words(entry, n)) for n in (-2, -1, 0, 1, 2)]),
         "change": page.field(
             f"fit.{zone}.change",
@@ -176,21 +173,34 @@ def _question(page: Page, entries: Mapping[str, ZoneEntry], zone: str) -> dict[s
     }
 
 
-def _look_again(book: Book, entry: ZoneEntry) -> str:
-    """What to check once more after this answer, so that the misfit can be told from its cause; or ""."""
+def _follow_up(page: Page, entry: ZoneEntry) -> dict[str, Any]:
+    """What is asked after this answer, so that the misfit can be told from its cause: a sentence, and fields."""
+    book = page.book
     verdict, point = book.verdicts.get(entry["key"]), str(entry.get("body_point") or "")
     if verdict is None or not verdict.fit:
-        return ""
+        return {"look_again": "", "follow": []}
+    measures = MEASUREMENTS in book.consents
     tight = {zone for zone, row in book.verdicts.items() if row.fit < 0}
     if entry["key"] in BOTH_TIGHT <= tight:
-        return _("Bust and waist both tight: please measure the toile itself, below, and check the width of its seams.")
+        seam = page.field("seam", _("How wide did you sew the side seams?"), _("From the stitching to the raw edge."))
+        said = _("Bust and waist both tight: please measure the garment itself, below, and the width of its seams.")
+        return {"look_again": said, "follow": [seam]}
     if entry["key"] == "length":
-        return _("Is your height among your measurements? If shoes matter, say in words which you wore.")
+        height = [_body_again(page, "height")] if measures else []
+        shoes = page.field(
+            "shoes", _("With which shoes?"), choices=[("", _("not said")), *Shoes.choices], layout="select"
+        )
+        return {"look_again": _("The hem hangs by your height and your shoes."), "follow": [shoes, *height]}
     strong_width = abs(verdict.fit) == STRONG and sort_of(plain_zone(entry)) == "width"
-    if strong_width and point in BODY_MEASURES and MEASUREMENTS in book.consents:
-        place = _(BODY_MEASURES[point].name).lower()
-        return _("That is a strong mark. If you can, take this measurement once more: %(place)s.") % {"place": place}
-    return ""
+    if strong_width and point in BODY_MEASURES and measures:
+        said = _("That is a strong mark. If you can, take this measurement once more; what you write here replaces it.")
+        return {"look_again": said, "follow": [_body_again(page, point)]}
+    return {"look_again": "", "follow": []}
+
+
+def _body_again(page: Page, key: str) -> Shown:
+    measure = BODY_MEASURES[key]
+    return page.field(f"body.{key}", _(measure.name), _(measure.how))
 
 
 def _neighbours(keys: list[str], position: int, entries: Mapping[str, ZoneEntry]) -> dict[str, str]:
@@ -208,7 +218,7 @@ def _neighbours(keys: list[str], position: int, entries: Mapping[str, ZoneEntry]
 def _toile(page: Page) -> list[Shown]:
     """The toile measured flat: typed as measured, doubled to the full girth."""
     fields, keys = [], toile_places(page.book.pattern.kind)
-    meant = _finished(page.book, keys)
+    meant = page.book.finished_mm(keys)
     for key in keys:
 
         def echo(length: Length, key: str = key) -> str:
@@ -233,15 +243,3 @@ def doubled(length: Length, meant_mm: Decimal | None, unit: str) -> str:
         )
         % {"meant": BODY_STYLE.both(meant_mm, unit)}
     )
-
-
-def _finished(book: Book, keys: Sequence[str]) -> dict[str, Decimal]:
-    """What the finished chart says at these places, each in the size that was cut there."""
-    if book.version.finished_chart_id is None:
-        return {}
-    sizes = {key: book.sizes.get(key, book.size) for key in keys}
-    values = ChartValue.objects.filter(
-        row__revision_id=book.version.finished_chart_id, row__key__in=keys, size__label__in=set(sizes.values())
-    )
-    found = {(key, size): mm for key, size, mm in values.values_list("row__key", "size__label", "mm")}
-    return {key: found[key, size] for key, size in sizes.items() if (key, size) in found}

@@ -22,7 +22,7 @@ from testing_rounds.tester_families import find, trouble
 from testing_rounds.tester_fields import MEASUREMENTS, tidy
 
 # Fields that change nothing in a report: no live page needs to hear of them.
-ASIDE = frozenset({"units", "wish", "paper"})
+ASIDE = frozenset({"units", "wish", "paper", "timezone"})
 
 
 class Closed(Exception):  # noqa: N818  (it reads as what happened)

@@ -12,9 +12,11 @@ from django.utils import timezone
 from people import audit
 from people.models import Consent, ConsentKind, Person, Studio
 from people.refs import new_token, token_hash
+from releases.models import PatternFile
 from testing_rounds.actions.touch import touch_round
 from testing_rounds.consents import WORDING, day_they_go
-from testing_rounds.models import Photo, Place, PlaceState, TesterLink
+from testing_rounds.due import may_ask_for_days
+from testing_rounds.models import FileTaken, Photo, Place, PlaceState, TesterLink
 
 
 def studio_of(place: Place) -> Studio:
@@ -166,3 +168,24 @@ def locked(place: Place) -> Place:
     )
     found.stage = place.stage
     return found
+
+
+@transaction.atomic
+def ask_for_days(*, place: Place) -> int:
+    """A few more days for the report, given at once while the round is open that long. Returns how many."""
+    from testing_rounds.actions.reports import ready_for_words
+
+    place = ready_for_words(place)
+    days = may_ask_for_days(place)
+    if days and place.state in {PlaceState.INVITED, PlaceState.ACCEPTED}:
+        place.more_days += days
+        place.save(update_fields=["more_days"])
+        touch_round(place.round_id)
+        audit.record(studio=studio_of(place), by=place, verb="days_asked", thing=place, content=days)
+        return days
+    return 0
+
+
+def take_file(*, place: Place, file: PatternFile) -> None:
+    """Keep which file was downloaded, and when: what comes after it can then be told."""
+    FileTaken.objects.update_or_create(place=place, file=file)

@@ -15,6 +15,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from releases.files import open_file
 from releases.models import PatternFile
 from testing_rounds.actions.reports import Closed, NotReady, Saved, new_print, save_fields, send_report
+from testing_rounds.actions.visits import take_file
 from testing_rounds.models import Place
 from testing_rounds.place_advice import advise_place
 from testing_rounds.tester_book import Book
@@ -71,6 +72,8 @@ def file(request: HttpRequest, place: Place, file_ref: str) -> HttpResponseBase:
     found = PatternFile.objects.filter(version=place.round.version, ref=file_ref).select_related("version__pattern")
     if not found:
         raise Http404
+    if request.method == "GET":
+        take_file(place=place, file=found[0])
     return open_file(found[0])
 
 

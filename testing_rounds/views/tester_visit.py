@@ -18,7 +18,7 @@ from testing_rounds.actions.visits import arrive, confirm_adult, give_consent, s
 from testing_rounds.consents import WORDS, day_they_go
 from testing_rounds.models import Place, PlaceState, TesterLink
 from testing_rounds.tester_book import Book
-from testing_rounds.tester_context import frame
+from testing_rounds.tester_context import frame, own_page
 from testing_rounds.tester_pages import after
 from testing_rounds.views.tester_common import for_tester, read_again
 
@@ -67,8 +67,7 @@ def keep_secret(response: HttpResponse) -> HttpResponse:
 @for_tester
 def test(request: HttpRequest, place: Place) -> HttpResponse:
     """What comes next, in one sentence, and all parts of the way."""
-    days = (place.round.report_due - timezone.now().date()).days if place.round.report_due else None
-    return render(request, "tester/test.html", {**frame(Book(place)), "days": days})
+    return render(request, "tester/test.html", {**frame(book := Book(place)), **own_page(book)})
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

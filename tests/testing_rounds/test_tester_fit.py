@@ -178,10 +178,19 @@ def test_some_answers_ask_for_one_more_look(phone, place, say):
     say(fit__waist="-1")
     assert "take this measurement once more" not in page_of(phone, place, "waist")
     say(fit__waist="2")
-    assert "take this measurement once more: waist." in page_of(phone, place, "waist")
+    page = page_of(phone, place, "waist")
+    assert "take this measurement once more" in page
+    assert 'name="body.waist"' in page
     say(fit__waist="-1", fit__bust="-1", fit__length="1")
-    assert "Bust and waist both tight: please measure the toile itself" in page_of(phone, place, "bust")
-    assert "Is your height among your measurements?" in page_of(phone, place, "length")
+    page = page_of(phone, place, "bust")
+    assert "Bust and waist both tight: please measure the garment itself" in page
+    assert 'name="seam"' in page
+    page = page_of(phone, place, "length")
+    assert 'name="shoes"' in page
+    assert 'name="body.height"' in page
+    say(shoes="flat", seam="1 cm", underneath="a soft bra", body__height="170")
+    report = FitReport.objects.get()
+    assert (report.shoes, report.seam_mm, report.underneath) == ("flat", Decimal(10), "a soft bra")
 
 
 def test_what_is_marked_is_listed_in_words(phone, place, say):

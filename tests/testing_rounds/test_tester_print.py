@@ -101,14 +101,15 @@ def test_the_likely_cause_and_what_it_does_to_a_girth_are_said(phone, place):
     read(place, "9.73", "9.73")
     page = page_of(phone, place)
     assert "Your print is at 97.3 %" in page
-    assert "97.3 cm" in page
+    assert "The bust of your size 18, meant to be" in page
+    assert 'too small by <b><span class="num">3.0 cm' in page
     assert "It looks like a page made for Letter, fitted to A4." in page
 
 
 def test_a_square_too_small_cannot_prove_a_hundredth(phone):
     place = with_consents(make_place(make_round(make_version(make_studio(), square="50"))))
     read(place, "5", "5")
-    assert "A square this small cannot prove one per cent." in page_of(arrived(place), place)
+    assert "This square is too small to tell." in page_of(arrived(place), place)
 
 
 def test_without_a_square_from_the_studio_what_was_read_is_kept(phone):
@@ -156,10 +157,39 @@ def test_nothing_is_cut_before_it_holds_unless_the_tester_says_so(phone, place):
     read(place, "9.73", "9.73")
     hub = phone.get(f"/test/{place.ref}/").content.decode()
     assert "do not cut yet" in hub
-    save_fields(place=place, fields={"print.cut_anyway": "yes", "print.note": "evened out by hand"})
+    save_fields(place=place, fields={"print.cut_anyway": "yes"})
+    assert "a note is missing" in phone.get(f"/test/{place.ref}/").content.decode()
+    assert "Please say what you did about it." in phone.get(f"/test/{place.ref}/fit/").content.decode()
+    save_fields(place=place, fields={"print.note": "evened out by hand"})
+    assert "Please say what you did about it." not in phone.get(f"/test/{place.ref}/fit/").content.decode()
     check = PrintCheck.objects.get()
     assert (check.cut_anyway, check.note) == (True, "evened out by hand")
     assert "cut anyway" in phone.get(f"/test/{place.ref}/").content.decode()
+
+
+def test_three_prints_alike_are_the_file_and_two_are_not(phone, place):
+    for n in range(2):
+        assert "it is the file" not in page_of(phone, place)
+        other = make_place(place.round, alias=f"T{n + 2}", email=f"t{n}@quillpoint.example")
+        read(other, "9.73", "9.74")
+        read(place, "9.72", "9.73")
+    assert "3 testers read the same off this file, you among them: it is the file" in page_of(phone, place)
+
+
+def test_before_the_square_is_read_the_form_asks_for_it_and_keeps_nothing_back(phone, place):
+    assert "Please read the test square first" in phone.get(f"/test/{place.ref}/fit/").content.decode()
+    read(place, "10", "10")
+    assert "Please read the test square first" not in phone.get(f"/test/{place.ref}/fit/").content.decode()
+
+
+def test_the_pages_of_the_testers_sizes_are_named(phone, place):
+    file = put_file(place)
+    drawn = [["Size 10"], ["Size 12", "Size 18"], [], ["Size 18"], ["Size 16"]]
+    pages = [{"number": n, "layers": layers, "blank": not layers} for n, layers in enumerate(drawn, 1)]
+    PatternFile.objects.filter(pk=file.pk).update(pages=5, found={"pages": pages})
+    assert "For size 18 print pages <b>1–2, 4–5</b>." in page_of(phone, place)
+    save_fields(place=place, fields={"size": "12", "size.waist": "16"})
+    assert "For size 12, 16 print pages <b>1–2, 5</b>." in page_of(phone, place)
 
 
 def test_a_print_from_other_paper_is_told_to_the_report(place):
