@@ -30,6 +30,8 @@ def _local_secret() -> str:
 
 
 SECRET_KEY = env.text("SECRET_KEY") or ("" if PRODUCTION else _local_secret())
+# Seals of sign-offs outlive a change of SECRET_KEY only under a key of their own.
+SIGN_OFF_KEY = env.text("SIGN_OFF_KEY")
 ALLOWED_HOSTS = env.listing("ALLOWED_HOSTS", "" if PRODUCTION else "127.0.0.1,localhost,[::1]")
 CSRF_TRUSTED_ORIGINS = env.listing("TRUSTED_ORIGINS")
 SITE_ADDRESS = env.text("SITE_ADDRESS", "http://127.0.0.1:8000").rstrip("/")

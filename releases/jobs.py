@@ -48,7 +48,10 @@ def compare_files(ref: str) -> None:
 
     made = FileComparison.objects.select_related("studio").filter(ref=ref).first()
     if made is not None:
+        from releases.replaced_files import compared
+
         make(made)
+        compared(made)
 
 
 @task()

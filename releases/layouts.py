@@ -9,6 +9,7 @@ from decimal import Decimal
 from django.db import transaction
 
 from measurements.translated import in_words
+from releases.actions.stale import done_anew
 from releases.fabric_store import Asked, ClothOf, Need, asked, cloths_of, full_layout, need_of
 from releases.models import FabricRequirement, Material, Version
 
@@ -24,6 +25,9 @@ def lay_all(ref: str) -> None:
             _keep(one, full_layout(one))
     if version:
         _forget_others(version)
+        with transaction.atomic():
+            if all(one.known is not None for one in asked(version)):
+                done_anew(version=version, deed="layouts", by=None)
 
 
 def progress(version: Version) -> tuple[int, int]:

@@ -10,6 +10,7 @@ from django.utils import timezone
 from django.utils.text import get_valid_filename
 
 from people.audit import digest
+from releases.actions.stale import done_anew
 from releases.jobs import make_tables
 from releases.models import MadeState, MadeTables, Version
 from releases.paper import PAPERS, Paper, render_pdf
@@ -75,6 +76,9 @@ def write(made: MadeTables) -> None:
     # Written twice by two workers, the first one's file stands.
     if not MadeTables.objects.filter(pk=made.pk, stored="").update(state=MadeState.READY, stored=stored):
         default_storage.delete(stored)
+        return
+    with transaction.atomic():
+        done_anew(version=made.version, deed="tables", by=None)
 
 
 def file_name(version: Version, paper: Paper) -> str:

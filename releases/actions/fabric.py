@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from decimal import Decimal
 from functools import partial
 from typing import Any
 
@@ -9,8 +10,11 @@ from django.db import transaction
 from measurements.lengths import Length
 from people.audit import record
 from people.models import Person
+from releases.actions.stale import done_anew, note_change
 from releases.cutting_list import PieceBoxes
 from releases.models import Material, Piece, PieceSize, Version
+from releases.stale import Change, Touched
+from releases.stale_store import boxes_touched, piece_boxes
 
 
 @transaction.atomic
@@ -22,6 +26,7 @@ def write_materials(*, version: Version, materials: Sequence[Mapping[str, Any]],
     """
     Version.objects.select_for_update().get(pk=version.pk)
     known = {material.name: material for material in version.materials.all()}
+    before = {name: _cloth(material) for name, material in known.items()}
     version.materials.exclude(name__in=[fields["name"] for fields in materials]).delete()
     made = {}
     for number, fields in enumerate(materials, start=1):
@@ -35,7 +40,16 @@ def write_materials(*, version: Version, materials: Sequence[Mapping[str, Any]],
         material.save(update_fields=["cut_from"])
     told = [[fields["name"], fields["kind"], [width.mm for width in fields["widths"]]] for fields in materials]
     record(studio=version.pattern.studio, by=by, verb="materials_written", thing=version, content=told)
+    changed = [name for name, was in before.items() if name not in made or _cloth(made[name]) != was]
+    note_change(version=version, change=Change("materials", tuple(Touched(name, name) for name in changed)), by=by)
     _lay_on_commit(version)
+
+
+def _cloth(material: Material) -> tuple[object, ...]:
+    """What a layout is made from, as it is compared before and after."""
+    lengths = (material.selvedge_mm, material.repeat_mm, material.gap_mm, material.shrinkage)
+    widths = tuple(Decimal(width["mm"]) for width in material.widths)
+    return widths, material.nap, tuple(Decimal(length) for length in lengths)
 
 
 def _fill(material: Material, number: int, fields: Mapping[str, Any]) -> None:
@@ -53,6 +67,7 @@ def write_pieces(*, version: Version, pieces: Sequence[PieceBoxes], sizes: Seque
     """Replace the cutting list of a version; every piece names one of its materials. Layouts follow in a worker."""
     Version.objects.select_for_update().get(pk=version.pk)
     materials = {material.name: material for material in version.materials.all()}
+    before = piece_boxes(version)
     Piece.objects.filter(material__version=version).delete()
     for number, piece in enumerate(pieces, start=1):
         made = Piece.objects.create(
@@ -66,6 +81,9 @@ def write_pieces(*, version: Version, pieces: Sequence[PieceBoxes], sizes: Seque
         PieceSize.objects.bulk_create(_boxes(made, piece, sizes))
     told = [[piece.name, piece.material, piece.count, piece.cut, piece.grain] for piece in pieces]
     record(studio=version.pattern.studio, by=by, verb="cutting_list_written", thing=version, content=told)
+    done_anew(version=version, deed="pieces", by=by)
+    touched = boxes_touched(before, piece_boxes(version))
+    note_change(version=version, change=Change("pieces", touched), by=by)
     _lay_on_commit(version)
 
 

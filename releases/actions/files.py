@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy as _
 from people.audit import record
 from people.models import Person
 from releases.actions.refused import Refused
+from releases.actions.stale import file_came
 from releases.files import digest_of, forget_unused, hold, keep
 from releases.jobs import look_into_file
 from releases.models import PatternFile, Version
@@ -44,6 +45,7 @@ def add_file(
             )
             verb = "file_replaced" if replaces else "file_added"
             record(studio=studio, by=by, verb=verb, thing=made, content=[digest, replaces.ref if replaces else ""])
+            file_came(file=made, replaced=replaces, by=by)
             look_into_file.enqueue(made.ref)
             return made
     except BaseException:

@@ -10,8 +10,12 @@ from measurements.models import ChartAbout, ChartRevision, SizeChart
 from people.audit import record
 from people.models import Person
 from releases.actions.refused import draft_only
+from releases.actions.stale import done_anew, note_change
 from releases.actions.versions import PINNED
 from releases.models import Pattern, Version
+from releases.stale import Change
+from releases.stale_store import rows_touched
+from releases.tables import charts_of
 
 
 @transaction.atomic
@@ -21,6 +25,7 @@ def write_finished(*, version: Version, table: ChartTable, unit: str, by: Person
     Other versions keep the revision that they pinned. Raises Refused once the version is tested.
     """
     held = draft_only(version, PINNED)
+    before = charts_of(held)[1]
     chart = held.finished_chart.chart if held.finished_chart else _chart_of(version.pattern, unit)
     _show_to_the_digit(chart, table, unit)
     revision = add_revision(chart, table, by=by, note=_("for version %(number)s") % {"number": held.number})
@@ -28,6 +33,10 @@ def write_finished(*, version: Version, table: ChartTable, unit: str, by: Person
     held.save(update_fields=["finished_chart"])
     version.finished_chart = revision
     record(studio=version.pattern.studio, by=by, verb="finished_written", thing=version, content=_told(table))
+    touched = rows_touched(before, charts_of(held)[1])
+    note_change(version=held, change=Change("finished", touched), by=by)
+    if any(one.key == "opening" for one in touched):
+        done_anew(version=held, deed="opening", by=by)
     return revision
 
 

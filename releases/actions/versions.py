@@ -12,8 +12,13 @@ from people.models import Person
 from releases.actions.fabric import copy_cutting_list
 from releases.actions.patterns import stored
 from releases.actions.refused import Refused, draft_only
+from releases.actions.sign_off import carry_sign_offs
+from releases.actions.stale import note_change
 from releases.ease_store import copy_ease
 from releases.models import Pattern, Step, Version, VersionState
+from releases.stale import Change
+from releases.stale_store import rows_touched
+from releases.tables import charts_of
 
 PINNED = _("This version is no longer a draft: what was sewn stays as it was. Start the next version instead.")
 
@@ -47,6 +52,8 @@ def _create(
     if copied and fields["copy_finished"]:
         copy_ease(version, copied)
         copy_cutting_list(version, copied)
+        others = rows_touched(charts_of(copied)[0], charts_of(version)[0])
+        carry_sign_offs(version=version, copied=copied, touched=Change("chart", others).sizes)
     if copied and fields["copy_steps"]:
         Step.objects.bulk_create(Step(version=version, number=s.number, text=s.text) for s in copied.steps.all())
     record(studio=pattern.studio, by=by, verb="version_created", thing=version, content=dict(fields))
@@ -79,6 +86,7 @@ def take_over_chart(*, version: Version, by: Person) -> ChartRevision | None:
     newest = held.newer_chart()
     if newest is None:
         return None
+    before = charts_of(held)[0]
     labels = [size.label for size in newest.sizes.all()]
     held.body_chart = newest
     held.sizes = [label for label in labels if label in held.sizes] or labels
@@ -86,6 +94,7 @@ def take_over_chart(*, version: Version, by: Person) -> ChartRevision | None:
         held.base_size = next((size.label for size in newest.sizes.all() if size.is_base), "")
     held.save()
     record(studio=version.pattern.studio, by=by, verb="chart_taken_over", thing=version, content=newest.ref)
+    note_change(version=held, change=Change("chart", rows_touched(before, charts_of(held)[0])), by=by)
     return newest
 
 
