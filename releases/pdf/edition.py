@@ -4,12 +4,12 @@ the numbers of pages after some were put in or taken out."""
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from releases.pdf.marks import Drawing, Letter
 from releases.pdf.matching import Difference
-from releases.pdf.words import Line, lines_of, without_edition
+from releases.pdf.words import Line, page_lines, without_edition
 
 # So many of the pages that carry the words, and two at least, must have changed them alike.
 MOST_PAGES = 0.9
@@ -36,7 +36,7 @@ class Edition:
 
 def edition(found: Difference, old: Drawing, new: Drawing, before: Place, after: Place) -> Edition:
     """Split a difference; page numbers that moved with their pages count as no difference at all."""
-    old_lines, new_lines = list(_edited(old.letters)), list(_edited(new.letters))
+    old_lines, new_lines = page_lines(old), page_lines(new)
     carried = any("\u2022" in without_edition(line.text) for line in old_lines)
     if not found.old_letters and not found.new_letters:
         return Edition(found, carried=carried)
@@ -64,10 +64,6 @@ def is_everywhere(editions: Sequence[Edition]) -> bool:
     renewed = sum(bool(one.said) for one in editions)
     carrying = sum(one.carried for one in editions)
     return renewed >= 2 and renewed >= MOST_PAGES * carrying
-
-
-def _edited(letters: Iterable[Letter]) -> Iterator[Line]:
-    return iter(lines_of(letter for letter in letters if letter.seen))
 
 
 def _touched(lines: Iterable[Line], letters: Sequence[Letter]) -> list[Line]:

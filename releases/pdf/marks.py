@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import Any
 
 from releases.pdf.geometry import Box, Point
 
@@ -71,6 +72,8 @@ class Drawing:
     pictures: list[Picture] = field(default_factory=list)
     fonts: list[tuple[str, bool]] = field(default_factory=list)
     cut_short: str = ""
+    # The letters joined to lines, once somebody asked (releases.pdf.words.page_lines).
+    lines: list[Any] | None = field(default=None, repr=False, compare=False)
 
     @property
     def box(self) -> Box:

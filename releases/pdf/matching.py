@@ -221,11 +221,20 @@ def _standing(old: Sequence[Any], new: Sequence[Any], key: Any) -> tuple[list[An
 
 
 def _missing(things: Sequence[Any], others: Sequence[Any], key: Any) -> list[Any]:
+    known = {_exact(other) for other in others}
+    things = [thing for thing in things if _exact(thing) not in known]
     places: dict[Hashable, list[tuple[float, float, Any]]] = defaultdict(list)
-    for other in others:
+    for other in others if things else ():
         name, x, y = key(other)
         places[name, math.floor(x), math.floor(y)].append((x, y, other))
     return [thing for thing in things if not getattr(thing, "edge", False) and not _met(thing, key(thing), places)]
+
+
+def _exact(thing: Any) -> Hashable:
+    """To the last digit: most of a page falls away here."""
+    if isinstance(thing, Letter):
+        return thing.text, thing.x, thing.y, thing.size_mm, thing.turn, thing.font, thing.colour, thing.layer
+    return thing.digest, thing.corners, thing.layer
 
 
 def _met(thing: Any, key: tuple[Hashable, float, float], places: Any) -> bool:

@@ -44,6 +44,7 @@ EDGE_MM = 0.3
 # Entering a form takes as long as so many operators.
 _FORM_COST = 25
 _MOST_STATES = 512
+_PLAIN_FILTERS = {"None", "/FlateDecode", "/LZWDecode", "/ASCII85Decode", "/ASCIIHexDecode"}
 BLACK: Colour = (0.0, 0.0, 0.0)
 WHITE: Colour = (1.0, 1.0, 1.0)
 
@@ -120,14 +121,25 @@ class Painter:
     def digest(self, stream: Any) -> str:
         key = _key(stream)
         if key not in self._digests:
-            # Packed anew it is the same picture; what a camera packed is left as it is.
-            raw = stream.read_raw_bytes()
-            if _filters(stream) == ["/FlateDecode"]:
-                raw = _inflated(raw, self.budget.content_bytes)
+            raw = self._picture_bytes(stream)
             self.budget.take(content_bytes=len(raw))
             shape = [str(stream.get(name)) for name in ("/Width", "/Height", "/BitsPerComponent")]
             self._digests[key] = hashlib.sha256(raw + repr(shape).encode()).hexdigest()[:32]
         return self._digests[key]
+
+    def _picture_bytes(self, stream: Any) -> bytes:
+        """Packed anew it is the same picture, so that it is unpacked; what a camera packed is left as it is."""
+        raw: bytes = stream.read_raw_bytes()
+        filters = _filters(stream)
+        if not set(filters) <= _PLAIN_FILTERS:
+            return raw
+        if (
+            filters[:1] == ["/FlateDecode"]
+            and len(_inflated(raw, self.budget.content_bytes)) >= self.budget.content_bytes
+        ):
+            return raw
+        unpacked: bytes = stream.read_bytes()
+        return unpacked
 
     def unpacked(self, stream: Any) -> bytes:
         """A content stream's bytes, no more than the budget has left."""

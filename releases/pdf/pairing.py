@@ -12,7 +12,7 @@ from collections import Counter
 from collections.abc import Hashable, Iterator, Sequence
 
 from releases.pdf.marks import Drawing
-from releases.pdf.words import lines_of
+from releases.pdf.words import page_lines
 
 # Two pages with less than this in common are different pages, unless their places tell otherwise.
 LEAST_LIKENESS = 0.2
@@ -29,7 +29,7 @@ def features(drawing: Drawing) -> Features:
 
 
 def _features(drawing: Drawing) -> Iterator[Hashable]:
-    for line in lines_of(letter for letter in drawing.letters if letter.seen):
+    for line in page_lines(drawing):
         yield line.text
         yield line.text, round(line.box[0] / 2), round(line.box[1] / 2)
     for trace in drawing.traces:

@@ -6,6 +6,7 @@ the lines lie on the page. Method, table and limits: docs/algorithms/pdf-facts.m
 
 from __future__ import annotations
 
+import itertools
 import math
 import re
 from collections import Counter, defaultdict
@@ -56,6 +57,7 @@ DRAWN_MM, DRAWN_SHARE = 0.15, 0.0025
 # More squares alike on one page are a grid or a rule, no test square.
 MOST_ALIKE = 4
 _MOST_SIDES = 20_000
+_SHORTEST_PART_MM = 3.0
 
 _NAMED = re.compile(
     r"test\s*(?:square|box)|(?:scale|print|size|gauge|control|check)\s*(?:square|box|check|test)|calibrat|"
@@ -236,17 +238,32 @@ def _crossing(first: Side, second: Side) -> Point | None:
 
 
 def _straight(traces: Iterable[Trace]) -> list[Side]:
-    """The straight sides of open runs, as long as a test square's or a part of one."""
+    """The straight sides of open runs, and lines drawn as narrow areas, as long as a test square's or a part of one."""
     found: list[Side] = []
     for trace in traces:
-        if trace.style.paint != "S" or len(trace.points) > 64 or len(found) > 2 * _MOST_SIDES:
+        if len(trace.points) > 64 or len(found) > 2 * _MOST_SIDES:
             continue
-        if trace.closed and len(_corners(trace.points)) == 4:
-            continue
-        for a, b in zip(trace.points, trace.points[1:], strict=False):
-            if 3.0 <= math.dist(a, b) <= LARGEST_MM:
-                found.append((a, b, trace.style.layer))
+        corners = _corners(trace.points) if trace.closed else []
+        if len(corners) == 4:
+            found += _narrow(corners, trace.style.layer)
+        elif trace.style.paint == "S":
+            for a, b in itertools.pairwise(trace.points):
+                if _SHORTEST_PART_MM <= math.dist(a, b) <= LARGEST_MM:
+                    found.append((a, b, trace.style.layer))
     return found
+
+
+def _narrow(corners: Sequence[Point], layer: str) -> list[Side]:
+    """The middle line of an area that is no wider than a pen."""
+    for i in (0, 1):
+        a, b, c, d = (corners[(i + k) % 4] for k in range(4))
+        if math.dist(a, b) <= PEN_MM and math.dist(c, d) <= PEN_MM and math.dist(b, c) >= _SHORTEST_PART_MM:
+            return [(_middle(a, b), _middle(c, d), layer)]
+    return []
+
+
+def _middle(a: Point, b: Point) -> Point:
+    return (a[0] + b[0]) / 2, (a[1] + b[1]) / 2
 
 
 def _joined(sides: Sequence[Side]) -> list[Side]:

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from releases.pdf.geometry import Box
-from releases.pdf.marks import Letter
+from releases.pdf.marks import Drawing, Letter
 
 # Letters on one baseline within this share of their size are one line; a gap beyond the second share is a space,
 # beyond the third the end of the line (common practice, no source).
@@ -42,6 +42,13 @@ def lines_of(letters: Iterable[Letter]) -> list[Line]:
         turned.setdefault(letter.turn, []).append(letter)
     found = [line for turn, group in turned.items() for line in _along(group, math.radians(turn))]
     return sorted(found, key=lambda line: (-line.box[3], line.box[0]))
+
+
+def page_lines(drawing: Drawing) -> list[Line]:
+    """The lines that can be seen on a page; joined once."""
+    if drawing.lines is None:
+        drawing.lines = lines_of(letter for letter in drawing.letters if letter.seen)
+    return drawing.lines
 
 
 def _along(letters: Sequence[Letter], turn: float) -> Iterable[Line]:
