@@ -39,6 +39,9 @@ NO_PAGE = {
     "chart_xlsx": "a download",
     "chart_xlsx": "a download",
     "chart_since": "what the grid of a chart asks for every few seconds",
+    "changed_page": "a picture",
+    "version_changed_pdf": "a download",
+    "upload": "what a file on its way asks for",
     "file": "a download",
     "round_file": "a download",
     "test_file": "a download",
@@ -55,7 +58,15 @@ SENDS_ON = frozenset(
         "chart_check",
     }
 )
-VERSION_PAGES = ("version", "version_edit", "version_finished", "version_steps", "version_files", "measurement_tables")
+VERSION_PAGES = (
+    "version",
+    "version_edit",
+    "version_finished",
+    "version_steps",
+    "version_files",
+    "version_changed",
+    "measurement_tables",
+)
 ROUND_PAGES = ("round", "round_steps", "round_plan", "panel", "summary", "next_version", "resew")
 
 
