@@ -9,7 +9,8 @@ import time
 
 def main(arguments: list[str]) -> int:
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings")
-    full, names = "--full" in arguments, [name for name in arguments if name != "--full"]
+    full, names = "--full" in arguments, [name for name in arguments if not name.startswith("--")]
+    rounds = next((int(one.partition("=")[2]) for one in arguments if one.startswith("--rounds=")), 0)
     import django
     from django.conf import settings
 
@@ -24,9 +25,10 @@ def main(arguments: list[str]) -> int:
     from lib.bench_grade import grade
     from lib.bench_lay import lay
     from lib.bench_pages import growth, pages, queries, sizes
-    from lib.bench_papers import papers, reading
+    from lib.bench_papers import papers
     from lib.bench_photos import photos
     from lib.bench_processes import processes
+    from lib.bench_reading import reading
 
     known = (pages, queries, growth, sizes, photos, papers, reading, advice, grade, lay, files, processes)
     parts = {part.__name__: part for part in known}
@@ -34,7 +36,7 @@ def main(arguments: list[str]) -> int:
     for name in names:
         began = time.monotonic()
         print(f"  {name} ...", file=sys.stderr, flush=True)
-        figures += parts[name](full=full)
+        figures += reading(full=full, rounds=rounds) if name == "reading" else parts[name](full=full)
         print(f"  {name}: {time.monotonic() - began:.0f} s", file=sys.stderr, flush=True)
     print(table(figures))
     missed = sum(figure.verdict == "over" for figure in figures)

@@ -15,7 +15,7 @@ NAMES = {
     "sizes": "kB of the pages",
     "photos": "CPU and memory of preparing a photo, over the bare library; an upload's answer",
     "papers": "CPU of a PDF, over the bare library on the same page",
-    "reading": "weighing whole rounds",
+    "reading": "how good and how fast the readings of invented rounds are",
     "advice": "size advice for many bodies",
     "grade": "the grade check of a large range",
     "processes": "memory of the web process and of the worker",

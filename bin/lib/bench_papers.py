@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from functools import partial
 from typing import Any
 
 from lib.bench_figures import Figure, interleaved, over
-from lib.bench_world import World, invented
+from lib.bench_world import World
 
 
 def papers(*, full: bool) -> list[Figure]:
@@ -71,20 +70,3 @@ def _bare_pdf(html: str, size: str, pictures: Any) -> bytes:
     return bytes(
         document.write_pdf(stylesheets=[style, page], font_config=fonts, pdf_variant="pdf/ua-1", pdf_tags=True)
     )
-
-
-def reading(*, full: bool) -> list[Figure]:
-    from testing_rounds.counts import count
-    from testing_rounds.reading import read
-
-    usual = invented(36, sizes=12, zone_count=12)
-    large = invented(400, sizes=20, zone_count=30)
-    calls: dict[str, Callable[[], object]] = {
-        "usual": lambda: (count(replace(usual)), read(replace(usual))),
-        "large": lambda: (count(replace(large)), read(replace(large))),
-    }
-    times = interleaved(calls, rounds=20 if full else 7)
-    return [
-        Figure("12 sizes x 12 zones, 36 reports: counted and read", times["usual"], "ms", bar=50),
-        Figure("20 sizes x 30 zones, 400 reports: counted and read", times["large"], "ms", bar=1_000),
-    ]

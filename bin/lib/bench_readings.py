@@ -89,6 +89,25 @@ class Tally:
             "covers": float(np.mean(self.inside)) if self.inside else float("nan"),
         }
 
+    def spreads(self) -> dict[str, float]:
+        """The standard error of each figure; of the sizes of one reading as one."""
+        figures, many = self.figures(), max(len(self.overlap), 1)
+        counted = {"alarms": self.clean, "found": self.planted, "right": self.found, "sure true": self.sure}
+        counted |= {"false": self.claims, "covers": many}
+        means = {"sizes": self.overlap, "error": self.errors}
+        return {name: _spread(figures[name], number) for name, number in counted.items()} | {
+            name: float(np.std(values)) / np.sqrt(many) if values else float("nan") for name, values in means.items()
+        }
+
+    def steps(self) -> str:
+        """How often small and medium steps that were found were named as steps."""
+        found = [self.by_kind.get(("step", size), [0, 0, 0]) for size in (0, 1)]
+        return ", ".join(f"{_share(one[2], one[1]):.2f}" for one in found) if any(one[1] for one in found) else ""
+
+
+def _spread(share: float, many: int) -> float:
+    return float(np.sqrt(max(share * (1 - share), 0.25 / many) / many)) if many else float("nan")
+
 
 def _share(part: int, whole: int) -> float:
     return part / whole if whole else float("nan")
