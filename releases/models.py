@@ -41,6 +41,7 @@ class Pattern(Referenced):
     cup_mm = LengthField(_("drafted cup difference"), null=True, blank=True)
     cup_typed = models.CharField(max_length=40, blank=True)
     free_at = models.JSONField(_("loose at"), default=list, blank=True)
+    for_children = models.BooleanField(_("for children"), default=False)
     about = models.TextField(_("about it"), blank=True)
     carried = models.JSONField(default=dict, blank=True)
     created = models.DateTimeField(auto_now_add=True)
@@ -75,6 +76,18 @@ class Version(Referenced):
     what_changed = models.TextField(_("what changed"), blank=True)
     test_square_mm = LengthField(_("test square"), null=True, blank=True)
     test_square_typed = models.CharField(max_length=40, blank=True)
+    # What the booklet says before the steps; the allowances are what its words are held against.
+    suits = models.TextField(_("fabrics that suit"), blank=True)
+    unsuited = models.TextField(_("fabrics that do not"), blank=True)
+    printing = models.TextField(_("how to print"), blank=True)
+    seam_allowance_mm = LengthField(_("seam allowance"), null=True, blank=True)
+    seam_allowance_typed = models.CharField(max_length=40, blank=True)
+    hem_mm = LengthField(_("hem"), null=True, blank=True)
+    hem_typed = models.CharField(max_length=40, blank=True)
+    notch_mm = LengthField(_("notch length"), null=True, blank=True)
+    notch_typed = models.CharField(max_length=40, blank=True)
+    lining_offset_mm = LengthField(_("lining shorter by"), null=True, blank=True)
+    lining_offset_typed = models.CharField(max_length=40, blank=True)
     # What the grade check is told beside the charts: seam pairs, gathers, the opening, the base as sewn.
     grade_facts = models.JSONField(default=dict, blank=True)
     created = models.DateTimeField(auto_now_add=True)
@@ -196,6 +209,78 @@ class Step(models.Model):
         return f"{self.number}"
 
 
+class StepShown(Referenced):
+    """What stands beside a step in the booklet: a picture, and a lesson from its time mark on.
+
+    The picture was written anew, so it holds nothing but its pixels. `lesson_seconds` counts from the lesson's start.
+    """
+
+    version = models.ForeignKey(Version, on_delete=models.CASCADE, related_name="steps_shown")
+    number = models.PositiveSmallIntegerField()
+    picture = models.CharField(max_length=120, blank=True)
+    small = models.CharField(max_length=120, blank=True)
+    width = models.PositiveIntegerField(null=True)
+    height = models.PositiveIntegerField(null=True)
+    picture_says = models.CharField(_("what the picture shows"), max_length=200, blank=True)
+    lesson_url = models.URLField(_("lesson"), max_length=300, blank=True)
+    lesson_seconds = models.PositiveIntegerField(_("at"), null=True, blank=True)
+
+    class Meta:
+        ordering = ["number"]
+        constraints = [models.UniqueConstraint(fields=["version", "number"], name="one_shown_a_step")]
+
+    def __str__(self) -> str:
+        return f"{self.number}"
+
+
+class Notion(models.Model):
+    """Something that is sewn in or on, or a tool; `amount` as the booklet says it: "7", "55 cm (21 5/8 in)"."""
+
+    class Kind(models.TextChoices):
+        NOTION = "notion", _("notion")
+        TOOL = "tool", _("tool")
+
+    version = models.ForeignKey(Version, on_delete=models.CASCADE, related_name="notions")
+    number = models.PositiveSmallIntegerField()
+    kind = models.CharField(max_length=6, choices=Kind, default=Kind.NOTION)
+    name = models.CharField(_("name"), max_length=80)
+    amount = models.CharField(_("how much"), max_length=80, blank=True)
+    optional = models.BooleanField(_("optional"), default=False)
+
+    class Meta:
+        ordering = ["number"]
+        constraints = [
+            models.UniqueConstraint(
+                models.F("version"), models.F("kind"), Lower("name"), name="one_notion_a_kind_and_name"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class PieceNote(models.Model):
+    """What the booklet says of a line of the cutting list: the drawing that yields it, and where it differs from it.
+
+    It names the piece and its material, since the cutting list is written anew as a whole.
+    """
+
+    version = models.ForeignKey(Version, on_delete=models.CASCADE, related_name="piece_notes")
+    piece = models.CharField(max_length=60)
+    material = models.CharField(max_length=40)
+    drawing = models.CharField(_("cut from the drawing of"), max_length=60, blank=True)
+    differs = models.CharField(_("where it differs"), max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["id"]
+        constraints = [
+            models.UniqueConstraint(fields=["version", "piece", "material"], name="one_note_a_piece_and_material")
+        ]
+
+    def __str__(self) -> str:
+        return self.piece
+
+
 class MadeState(models.TextChoices):
     WAITING = "waiting", _("being made")
     READY = "ready", _("ready")
@@ -203,18 +288,30 @@ class MadeState(models.TextChoices):
 
 
 class MadeTables(Referenced):
-    """Long measurement tables as a PDF that a worker makes; `content` tells what it shows from what came later."""
+    """A long document of a version that a worker makes; `content` tells what it shows from what came later.
 
+    `pages_done` counts the pages that are laid out while it is being made.
+    """
+
+    class What(models.TextChoices):
+        TABLES = "tables", _("measurement tables")
+        LAYOUTS = "layouts", _("fabric and layouts")
+        BOOKLET = "booklet", _("booklet")
+
+    what = models.CharField(max_length=8, choices=What, default=What.TABLES)
     version = models.ForeignKey(Version, on_delete=models.CASCADE, related_name="made_tables")
     paper = models.CharField(max_length=6, choices=[("a4", "A4"), ("letter", "Letter")])
     content = models.CharField(max_length=64)
     state = models.CharField(max_length=8, choices=MadeState, default=MadeState.WAITING)
     stored = models.CharField(max_length=120, blank=True)
+    pages_done = models.PositiveIntegerField(default=0)
     asked = models.DateTimeField(auto_now_add=True)
 
     class Meta:
         constraints = [
-            models.UniqueConstraint(fields=["version", "paper", "content"], name="one_document_a_content_and_paper")
+            models.UniqueConstraint(
+                fields=["version", "what", "paper", "content"], name="one_document_a_content_and_paper"
+            )
         ]
 
     def __str__(self) -> str:
