@@ -8,6 +8,8 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from django.core.files.storage import default_storage
+from PIL import Image
 from playwright.sync_api import Page, Route, expect
 
 from testing_rounds.actions.photos import make_ready
@@ -260,11 +262,13 @@ def chooser(page: Page) -> Any:
 
 def test_photos_go_up_several_at_once_with_progress(phone, place, tmp_path):
     opened(phone, place, "photos")
-    held = held_back(phone, "**/photos/")
+    held = held_back(phone, "**/photos/begin/")
     chooser(phone).set_input_files(pictures(tmp_path, 2))
+    expect(phone.get_by_text("On your phone, not sent yet.")).to_have_count(2)
+    phone.get_by_role("button", name="Send the 2 photos").click()
     bars = phone.get_by_role("progressbar")
     expect(bars).to_have_count(2)
-    phone.unroute("**/photos/")
+    phone.unroute("**/photos/begin/")
     for route in held:
         route.fallback()
     expect(phone.get_by_text("Arrived, being prepared.")).to_have_count(2)
@@ -283,6 +287,7 @@ def test_a_photo_that_was_chosen_before_the_script_came_goes_up_too(phone, place
     chooser(phone).set_input_files(pictures(tmp_path, 1))
     for route in held:
         route.fallback()
+    phone.get_by_role("button", name="Send the photo").click()
     expect(phone.get_by_text("Arrived, being prepared.")).to_be_visible()
     assert Photo.objects.count() == 1
 
@@ -292,6 +297,7 @@ def test_a_photo_without_a_line_waits_and_is_sent_once(phone, place, tmp_path):
     opened(phone, place, "photos")
     phone.context.set_offline(True)
     chooser(phone).set_input_files(pictures(tmp_path, 1))
+    phone.get_by_role("button", name="Send the photo").click()
     expect(phone.get_by_text("Waits for the network. Keep this page open.")).to_be_visible()
     phone.get_by_role("button", name="Try now").click()
     expect(phone.get_by_text("Waits for the network. Keep this page open.")).to_be_visible()
@@ -300,12 +306,76 @@ def test_a_photo_without_a_line_waits_and_is_sent_once(phone, place, tmp_path):
     assert Photo.objects.count() == 1
 
 
+def drag(page: Page, canvas: Any, start: tuple[float, float], end: tuple[float, float]) -> None:
+    """A finger over the photo, from one place to another; places are shares of its width and height."""
+    box = canvas.bounding_box()
+    page.mouse.move(box["x"] + start[0] * box["width"], box["y"] + start[1] * box["height"])
+    page.mouse.down()
+    page.mouse.move(box["x"] + end[0] * box["width"], box["y"] + end[1] * box["height"], steps=4)
+    page.mouse.up()
+
+
+@pytest.mark.complaints(r"ERR_FAILED")
+def test_a_face_is_covered_on_the_phone_and_a_photo_goes_on_after_the_page_was_killed(
+    desk, place, tmp_path, settings
+):
+    """Turned, covered, cut; killed after the first part; chosen again it goes on; changed once more on the server."""
+    settings.PHOTO_PART_BYTES = 2000
+    opened(desk, place, "photos")
+    chooser(desk).set_input_files(pictures(tmp_path, 1))
+    desk.get_by_role("button", name="Turn, cut, cover").click()
+    canvas = desk.locator("dialog canvas")
+    desk.get_by_role("button", name="Turn right").click()
+    drag(desk, canvas, (0.2, 0.2), (0.4, 0.2))
+    desk.get_by_role("radio", name="Cut the edges").check()
+    drag(desk, canvas, (0.0, 0.0), (1.0, 0.5))
+    assert_accessible(desk)
+    desk.get_by_role("button", name="Keep this").click()
+    desk.get_by_role("button", name="Send the photo").click()
+    expect(desk.get_by_text("Arrived, being prepared.")).to_be_visible()
+    make_ready(Photo.objects.get().ref)
+    photo = Photo.objects.get()
+    assert (photo.width, photo.height) == (300, 200), "turned and cut before it left"
+    with default_storage.open(photo.large) as file:
+        red, green, blue = Image.open(file).convert("RGB").getpixel((90, 80))
+    assert max(red, green, blue) - min(red, green, blue) < 12, "painted over with an even grey"
+
+    file = tmp_path / "large.jpg"
+    file.write_bytes(saved(Image.effect_noise((300, 200), 80), "JPEG"))
+    desk.route("**/parts/**", lambda route: route.fallback() if "from=0" in route.request.url else route.abort())
+    chooser(desk).set_input_files(file)
+    desk.get_by_role("button", name="Send the photo").click()
+    expect(desk.get_by_text("Waits for the network. Keep this page open.")).to_be_visible()
+    page = desk.context.new_page()
+    desk.close()
+    page.goto(f"/test/{place.ref}/photos/")
+    expect(page.get_by_text("Not all of it has arrived")).to_be_visible()
+    sent: list[str] = []
+    page.on("request", lambda request: sent.append(request.url))
+    chooser(page).set_input_files(file)
+    page.get_by_role("button", name="Send the photo").click()
+    expect(page.get_by_text("Arrived, being prepared.")).to_be_visible()
+    assert not [url for url in sent if url.endswith("from=0")]
+    second = Photo.objects.latest("id")
+    make_ready(second.ref)
+
+    page.goto(f"/test/{place.ref}/photos/{second.ref}/change/")
+    expect(page.locator(".by-finger")).to_be_visible()
+    page.get_by_role("button", name="Turn left").click()
+    page.get_by_role("button", name="Change the photo").click()
+    expect(page.get_by_text("The photo is being changed.")).to_be_visible()
+    make_ready(second.ref)
+    second.refresh_from_db()
+    assert (second.width, second.height) == (200, 300)
+
+
 @pytest.mark.complaints(r"422")
 def test_what_is_no_photo_gets_its_sentence_in_its_place(phone, place, tmp_path):
     path = tmp_path / "notes.jpg"
     path.write_text("not a photo")
     opened(phone, place, "photos")
     chooser(phone).set_input_files(path)
+    phone.get_by_role("button", name="Send the photo").click()
     expect(phone.get_by_text("This is not a photo that can be read here.")).to_be_visible()
     phone.get_by_role("button", name="Remove").click()
     expect(phone.get_by_text("This is not a photo that can be read here.")).to_have_count(0)
