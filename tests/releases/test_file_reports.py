@@ -121,9 +121,10 @@ def test_a_worker_looks_at_what_came(cast, version):
 
 
 def test_one_content_is_looked_at_once(cast, version, monkeypatch):
-    add(version, cast.owner, tiled())
+    content = tiled()
+    add(version, cast.owner, content)
     run_jobs()
-    second = add(version, cast.owner, tiled(), kind="projector")
+    second = add(version, cast.owner, content, kind="projector")
     monkeypatch.setattr("releases.file_facts.inspected", None)
     look_into_file.func(second.ref)
     assert PatternFile.objects.get(pk=second.pk).found["layers"]
