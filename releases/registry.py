@@ -4,16 +4,19 @@ Each registers in its AppConfig.ready():
 
     registry.add_version_part(VersionPart(key="rounds", template="...", context=function))
     registry.add_next_step(function)
+    registry.add_size_condition(SizeCondition("counted", "Two counted reports", look))
+    registry.add_launch_check(LaunchCheck("squares", "Squares read on paper", run))
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from django.http import HttpRequest
 from django.template.loader import render_to_string
+from django.utils.functional import Promise
 
 from releases.models import Version
 
@@ -71,3 +74,72 @@ def add_next_step(steps: Callable[[Sequence[Version]], Mapping[int, NextStep]]) 
 def next_steps(versions: Sequence[Version]) -> dict[int, NextStep]:
     """What later apps know to come next; a version that none of them knows is missing."""
     return {pk: step for steps in _next_steps for pk, step in steps(versions).items()}
+
+
+@dataclass(frozen=True)
+class Condition:
+    """Whether one size meets one condition of its sign-off, in a few words, and the page that shows it."""
+
+    met: bool
+    says: str
+    url: str = ""
+
+
+@dataclass(frozen=True)
+class SizeCondition:
+    """A condition that every size is put to. `look` answers for all sizes at once; a size that is missing is not met.
+
+    `order` is its place among those of all apps.
+    """
+
+    key: str
+    title: str | Promise
+    look: Callable[[Version], Mapping[str, Condition]]
+    order: int = 0
+
+
+@dataclass(frozen=True)
+class Standing:
+    """One thing that stands between a version and the shop, and the page where it is put right."""
+
+    says: str
+    url: str
+    action: str
+
+
+@dataclass(frozen=True)
+class LaunchCheck:
+    """A check before launch: `run` tells what still stands in the way, nothing when it passes.
+
+    `confirm` is the label of a button that a person presses where only a person can know (with what it is about as
+    the content of the word); `order` its place among those of all apps.
+    """
+
+    key: str
+    title: str | Promise
+    run: Callable[[Version], Iterable[Standing]]
+    order: int = 0
+    confirm: str | Promise = ""
+    about: Callable[[Version], str] | None = None
+
+
+_size_conditions: dict[str, SizeCondition] = {}
+_launch_checks: dict[str, LaunchCheck] = {}
+
+
+def add_size_condition(condition: SizeCondition) -> None:
+    """Ask it of every size before it is signed; a key registers once."""
+    _size_conditions[condition.key] = condition
+
+
+def size_conditions() -> tuple[SizeCondition, ...]:
+    return tuple(sorted(_size_conditions.values(), key=lambda one: one.order))
+
+
+def add_launch_check(check: LaunchCheck) -> None:
+    """Run it before a version is cleared for sale; a key registers once."""
+    _launch_checks[check.key] = check
+
+
+def launch_checks() -> tuple[LaunchCheck, ...]:
+    return tuple(sorted(_launch_checks.values(), key=lambda one: one.order))
