@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from testing_rounds.reading import Reading
 from testing_rounds.round_data import RoundData
-from testing_rounds.say import listed
+from testing_rounds.say import clear_needs, listed
 
 _HEAD = ("zone", "reading", "word", "sizes", "level", "counted")
 
@@ -15,7 +15,7 @@ _HEAD = ("zone", "reading", "word", "sizes", "level", "counted")
 def as_table(data: RoundData, readings: Sequence[Reading], stage: str | None = None) -> str:
     """The round in a line, a line for each zone, and the sizes that need more reports. `stage` is the one read."""
     rows = [_HEAD, *(_row(data, reading) for reading in readings)]
-    lines = [_about(data, data.at_stage(stage)), "", *_aligned(rows), *_thin(readings)]
+    lines = [_about(data, data.at_stage(stage)), "", *_aligned(rows), *_thin(readings), *_open(readings)]
     return "\n".join(map(_printable, lines)) + "\n"
 
 
@@ -35,7 +35,8 @@ def _reports(data: RoundData, but: Sequence[str] = ()) -> str:
 def _row(data: RoundData, reading: Reading) -> tuple[str, ...]:
     zone = next(zone for zone in data.zones if zone.key == reading.zone)
     word = "" if reading.reading == "none" else zone.low if reading.direction < 0 else zone.high
-    strength = "" if reading.strength is None else f" {reading.strength:.0%}"
+    claimed = reading.strength is not None and reading.level in ("repeated", "watch")
+    strength = f" {reading.strength:.0%}" if claimed else ""
     shape = reading.reading.replace("_", " ")
     return (reading.zone, shape, word, " ".join(reading.sizes), reading.level.replace("_", " ") + strength, reading.why)
 
@@ -57,6 +58,18 @@ def _thin(readings: Iterable[Reading]) -> Iterator[str]:
     for sizes, zones in zones_by_sizes.items():
         needs = "needs" if len(sizes) == 1 else "need"
         yield f"{listed(zones)}: {_plural('size', len(sizes))} {listed(sizes)} {needs} more reports"
+
+
+def _open(readings: Iterable[Reading]) -> Iterator[str]:
+    """The sizes that are not cleared and how many more reports would do, zones with the same ones together."""
+    zones_by_sentence: dict[str, list[str]] = {}
+    for reading in readings:
+        for sentence in clear_needs(reading):
+            zones_by_sentence.setdefault(str(sentence), []).append(reading.zone)
+    if zones_by_sentence:
+        yield ""
+    for sentence, zones in zones_by_sentence.items():
+        yield f"{listed(zones)}: {sentence[:1].lower()}{sentence[1:].rstrip('.')}"
 
 
 def _plural(noun: str, number: int) -> str:

@@ -59,7 +59,8 @@ _NEEDS = {
 _CLEAR = {
     "one": _("Too few to clear size %(sizes)s: %(n)s more report that fits would do."),
     "more": _("Too few to clear size %(sizes)s: %(n)s more reports that fit would do."),
-    "each": _("Too few to clear sizes %(sizes)s: %(n)s more reports that fit would do in each."),
+    "each_one": _("Too few to clear sizes %(sizes)s: %(n)s more report that fits would do in each."),
+    "each_more": _("Too few to clear sizes %(sizes)s: %(n)s more reports that fit would do in each."),
 }
 _FLAGS = {
     "cell": _("Flagged by its own reports."),
@@ -104,7 +105,7 @@ def clear_needs(reading: Reading) -> tuple[Sentence, ...]:
 
 
 def _clear(number: int, sizes: Sequence[str]) -> Sentence:
-    code = "each" if len(sizes) > 1 else "one" if number == 1 else "more"
+    code = ("each_" if len(sizes) > 1 else "") + ("one" if number == 1 else "more")
     return sentence(f"clear_{code}", _CLEAR[code], sizes=listed(sizes), n=number)
 
 

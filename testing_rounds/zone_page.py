@@ -117,7 +117,7 @@ def zone_page(evidence: Evidence, key: str) -> ZonePage:
         level=_level(reading, sizes),
         other_shapes=", ".join(str(SHAPES[shape]) for shape in reading.alternatives),
         aside=_aside(evidence, key),
-        needs=in_words(needs) if needs else "",
+        needs=" ".join(in_words(one) for one in ((needs,) if needs else ()) + say.clear_needs(reading)),
         layers=in_words(layers) if layers else "",
         to_change=repeated or any(cell.level == "repeated" for cell in evidence.counts.row(key)),
         direction=reading.direction,
@@ -153,7 +153,10 @@ def _usual(zone: Zone, reading: Reading) -> Iterable[str]:
 def _level(reading: Reading, sizes: Sequence[str]) -> str:
     if reading.level != "repeated":
         return str(LEVELS[reading.level])
-    return _("Repeated in %(sizes)s") % {"sizes": size_span(reading.sizes, sizes)}
+    named = {"sizes": size_span(reading.sizes, sizes)}
+    if reading.strength is None:
+        return _("Repeated in %(sizes)s") % named
+    return _("Repeated in %(sizes)s, strength %(strength)s %%") % {**named, "strength": round(100 * reading.strength)}
 
 
 def _aside(evidence: Evidence, key: str) -> str:

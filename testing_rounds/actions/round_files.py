@@ -15,6 +15,7 @@ from measurements.models import BodyRecord, BodyValue, ChartAbout, ChartRevision
 from people import audit
 from people.models import Person, Studio
 from releases.models import GarmentKind, Pattern, Version, VersionState
+from testing_rounds.jobs import read_again
 from testing_rounds.models import (
     FitReport,
     Place,
@@ -52,6 +53,8 @@ def import_round(*, studio: Studio, data: RoundData, by: Person | None) -> Round
     )
     _reports(made, data)
     audit.record(studio=studio, by=by, verb="round imported", thing=made, content=len(data.reports))
+    if data.reports:
+        read_again.enqueue(made.pk)
     return made
 
 

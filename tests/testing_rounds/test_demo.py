@@ -14,6 +14,13 @@ from testing_rounds.models import FitReport, NoteKind, Photo, PhotoState, PrintC
 
 pytestmark = pytest.mark.django_db
 
+# What each of the faults of fit needs, in cm.
+PLANTED = {
+    "back_length": dict.fromkeys(("6", "8", "10", "12", "14", "16", "18", "20", "22", "24"), 1.5),
+    "upper_arm": {"18": 0.8, "20": 1.6, "22": 2.4, "24": 3.2},
+    "waist": {"18": 2.5},
+}
+
 
 @pytest.fixture(scope="module")
 def demo(django_db_setup, django_db_blocker):
@@ -84,11 +91,13 @@ def test_the_exported_round_reads_the_same_through_the_command(evidence, tmp_pat
         key: cell.statement for key, cell in evidence.counts.cells.items()
     }
     call_command("read_round", str(file), "--json", stdout=printed)
-    assert [one["zone"] for one in json.loads(printed.getvalue()) if one["reading"] != "none"] == [
-        "back_length",
-        "waist",
-        "upper_arm",
-    ]
+    read = {one["zone"]: one for one in json.loads(printed.getvalue())}
+    assert [zone for zone, one in read.items() if one["reading"] != "none"] == ["back_length", "waist", "upper_arm"]
+    for zone, planted in PLANTED.items():
+        assert (read[zone]["level"], read[zone]["sizes"]) == ("repeated", list(planted))
+        for size, change in planted.items():
+            low, high = read[zone]["interval_cm"][size]
+            assert low <= change <= high, (zone, size)
 
 
 def test_names_do_not_leave_in_a_round_file(evidence):

@@ -79,3 +79,22 @@ def test_each_slip_has_its_sentence(words, sentence):
     with pytest.raises(CommandError) as caught:
         call_command("read_round", *words)
     assert (str(caught.value), caught.value.returncode) == (sentence, 2)
+
+
+@pytest.mark.parametrize(
+    ("was", "becomes", "sentence"),
+    [
+        (b'"fit": -1', b'"fit": 7', "fit is 7; it must be a whole number from -2 to 2"),
+        (b'"fit": -1', b'"fit": NaN', "is not a finite number"),
+        (b'"size": "38"', b'"size": "99"', "size is \"99\"; it must be one of 34, 36, 38, 40 or 42"),
+        (b'"tester": "T02"', b'"tester": "T01"', "this tester has a toile report already, report 1"),
+        (b'"hip": {', b'"hop": {', "hop is no zone of this round"),
+    ],
+    ids=["fit 7", "NaN", "unknown size", "a tester twice", "unknown zone"],
+)  # fmt: skip
+def test_a_bad_file_gets_one_sentence_with_its_place(tmp_path, was, becomes, sentence):
+    file = tmp_path / "round.json"
+    file.write_bytes(EXAMPLE.read_bytes().replace(was, becomes, 1))
+    with pytest.raises(CommandError, match="report ") as caught:
+        call_command("read_round", str(file), "--json")
+    assert sentence in str(caught.value)
