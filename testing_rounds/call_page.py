@@ -8,12 +8,16 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from measurements.body_measures import BODY_MEASURES
 from measurements.chart_store import load_columns
 from measurements.lengths import Length
 from measurements.translated import in_words
+from people.mail import site_address
 from releases.size_page import place_lines
 from testing_rounds.call_forms import ApplicationForm, measures_asked
 from testing_rounds.coverage import Seat, cover
@@ -47,6 +51,9 @@ def call_context(found: Round, form: ApplicationForm) -> dict[str, Any]:
         "version": version,
         "pattern": version.pattern,
         "maker": version.pattern.studio,
+        "address": site_address(reverse("call", args=[found.call_ref])),
+        "picture": site_address(reverse("call_picture", args=[found.call_ref])),
+        "picture_words": picture_words(found),
         "form": form,
         "columns": columns,
         "rows": rows,
@@ -80,3 +87,18 @@ def advice_context(found: Round, measures: Mapping[str, Length], unit: str) -> d
         return {"advice": None, "reasons": []}
     reasons = [in_words(reason, first=unit) for reason in advice.reasons]
     return {"advice": advice, "reasons": reasons, "lines": place_lines(advice, facts)}
+
+
+def picture_words(found: Round) -> tuple[str, str, tuple[str, ...]]:
+    """What a call's picture says: who calls, for what, and what a stranger needs to know to want to look."""
+    version = found.version
+    calls = _("%(studio)s calls for testers") % {"studio": version.pattern.studio}
+    title = _("Sew a toile of %(pattern)s, and say how it fits") % {"pattern": version.pattern.name}
+    if not is_open(found, timezone.now().date()):
+        return calls, title, (_("This call is closed."),)
+    lines = []
+    if version.sizes:
+        lines.append(_("Sizes %(first)s to %(last)s") % {"first": version.sizes[0], "last": version.sizes[-1]})
+    if found.call_closes:
+        lines.append(_("Apply until %(day)s") % {"day": date_format(found.call_closes, "l, j F")})
+    return calls, title, tuple(lines)

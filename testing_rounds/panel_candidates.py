@@ -8,7 +8,7 @@ from decimal import Decimal
 from django.conf import settings
 
 from testing_rounds.coverage import ON_PANEL
-from testing_rounds.models import Place, PlaceState
+from testing_rounds.models import MailKind, MailSent, Place, PlaceState, Round
 from testing_rounds.panel_choice import Choice, choose_panel, replacement
 from testing_rounds.panel_goals import Candidate, Goals, goals_of
 from testing_rounds.panel_page import Body, Panel, Row
@@ -84,7 +84,8 @@ def free_places(panel: Panel) -> list[tuple[Place, Place | None]]:
     """Each tester who stopped and whose seat nobody has taken, with who should move up."""
     freed = [row.place for row in panel.rows if row.place.state == PlaceState.DROPPED_OUT and row.place.invited_at]
     needed = {one.size: one.needed for one in panel.cover}
-    found, moving = [], set()
+    moving: set[str] = set()
+    found = []
     for place in sorted(freed, key=lambda one: one.pk, reverse=True):
         if needed.get(place.size, 0) > 0:
             needed[place.size] -= 1
@@ -108,6 +109,12 @@ def _instead(panel: Panel, size: str, moving: set[str]) -> Place | None:
         if key:
             return by_ref[key]
     return None
+
+
+def reserves_told(found: Round) -> int:
+    """How many of those in reserve know it by mail."""
+    told = MailSent.objects.filter(kind=MailKind.RESERVE, place__round=found, place__state=PlaceState.RESERVE)
+    return told.values("place").distinct().count()
 
 
 def who_moves_up(place: Place) -> Place | None:

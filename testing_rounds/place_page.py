@@ -15,6 +15,7 @@ from measurements.translated import in_words
 from people.models import Consent, ConsentKind
 from releases.size_page import place_lines
 from testing_rounds.consents import WORDS, standing
+from testing_rounds.message_forms import unread
 from testing_rounds.models import FitReport, Place, PlaceState, PrintCheck, RoundState
 from testing_rounds.panel_page import Against, Body, is_late
 from testing_rounds.place_advice import advise_place, pattern_facts
@@ -32,6 +33,7 @@ class May:
     invite_again: bool
     new_link: bool
     reserve: bool
+    decline: bool
     back: bool
     drop: bool
     revoke: bool
@@ -58,6 +60,8 @@ def place_context(place: Place) -> dict[str, Any]:
         "link_is_live": live,
         "reports": reports,
         "sent": next((report for report in reports if report.submitted_at), None),
+        "unread": unread(place, by_tester=False),
+        "written": place.messages.count(),
         "late": is_late(place, _sent_or_first(reports), timezone.now().date()),
         "may": may(place, live=live),
         "sizes": version.sizes,
@@ -76,6 +80,7 @@ def may(place: Place, *, live: bool) -> May:
         invite_again=opened and state == PlaceState.INVITED,
         new_link=state in {PlaceState.ACCEPTED, PlaceState.FINISHED} or (gone and bool(place.accepted_at)),
         reserve=state == PlaceState.APPLIED,
+        decline=waiting,
         back=not place.accepted_at and (chosen or state in {PlaceState.RESERVE, PlaceState.INVITED} or gone),
         drop=waiting or state in {PlaceState.INVITED, PlaceState.ACCEPTED},
         revoke=live,

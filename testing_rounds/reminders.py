@@ -79,13 +79,13 @@ def due_now(now: datetime) -> list[Reminder]:
     """What should leave at this moment and has not left, one a tester at most."""
     span = timedelta(days=settings.REMIND_DAYS_BEFORE + settings.REMIND_DAYS_LATE + settings.MORE_DAYS_AT_MOST + 2)
     around = (now.date() - span, now.date() + span)
-    places = (
+    around_now = (
         may_be_reminded()
         .filter(Q(round__report_due__range=around) | Q(round__finished_due__range=around))
         .select_related("round__version__pattern__studio")
         .prefetch_related("reports")
     )
-    places = [place for place in places if _awake(place, now)]
+    places = [place for place in around_now if _awake(place, now)]
     gone = sent_already(places)
     latest: dict[int, Reminder] = {}
     for one in reminders(places):

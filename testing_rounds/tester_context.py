@@ -16,6 +16,7 @@ from django.utils.translation import gettext_lazy, pgettext_lazy
 from measurements.body_measures import BODY_MEASURES
 from testing_rounds.actions.reports import closed_because
 from testing_rounds.due import days_left, due_day, zone_name_of
+from testing_rounds.message_forms import unread
 from testing_rounds.models import Hours, NoteKind, Stage
 from testing_rounds.tester_book import Book
 from testing_rounds.tester_fields import MEASUREMENTS, NO, YES
@@ -52,6 +53,7 @@ def frame(book: Book, key: str = "") -> Context:
         "next_part": next_part(way),
         "here": key,
         "closed": closed_because(book.place),
+        "unread_messages": 0 if key else unread(book.place, by_tester=True),
         "sent": bool(book.report and book.report.submitted_at),
         "stops": _stops(way, key),
         **_following(book, way, key),

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Callable, Iterable, Mapping
+from functools import partial
 from typing import Any
 
 from django.core.mail import EmailMessage, get_connection
@@ -45,9 +46,7 @@ TEMPLATES: Mapping[str, str] = {
 # once
 
 
-def send_once(
-    *, place: Place, kind: str, about: str, reader: str, write: Callable[[], EmailMessage]
-) -> bool:
+def send_once(*, place: Place, kind: str, about: str, reader: str, write: Callable[[], EmailMessage]) -> bool:
     """Send this mail unless it was sent, or may have been. `write` makes it, and may write to the database.
 
     Call it outside a transaction. Raises MailNotSent, before anything is claimed, when the mail server does not
@@ -92,15 +91,16 @@ def send_reminder(one: Reminder) -> bool:
 
 
 def reminder_mail(one: Reminder, path: str | None = None) -> EmailMessage:
-    """The reminder with a new link of the tester's own (or `path`, for a look at it), and a way to end reminders."""
+    """The reminder with a new link of the tester's own and a way to end reminders; neither with `path`, for a look."""
     place = one.place
-    end = site_address(reverse("reminders_stop", args=[NO_REMINDERS.sign(place.ref)]))
+    token = NO_REMINDERS.sign(place.ref) if path is None else "its-own-address"
+    end = site_address(reverse("reminders_stop", args=[token]))
     link = site_address(issue_link(place, by=None) if path is None else path)
     context = context_of(place) | {
         "due": one.due,
         "days": (one.due - one.day).days,
         "finished": one.stage == Stage.FINISHED,
-        "link": link,
+        "link": f"{link}?to=finished" if one.stage == Stage.FINISHED else link,
         "more_days": f"{link}?to=dates",
         "stop": f"{link}?to=stop",
         "no_reminders": end,
@@ -142,10 +142,8 @@ def tell_of_stop(*, place: Place) -> None:
 
 def _tell_editors(place: Place, kind: str, about: str, context: dict[str, Any]) -> None:
     for person in editors(place):
-        send_once(
-            place=place, kind=kind, about=about, reader=person.ref,
-            write=lambda to=person.email: written(to=to, template=TEMPLATES[kind], context=context),
-        )  # fmt: skip
+        write = partial(written, to=person.email, template=TEMPLATES[kind], context=context)
+        send_once(place=place, kind=kind, about=about, reader=person.ref, write=write)
 
 
 def editors(place: Place) -> list[Person]:

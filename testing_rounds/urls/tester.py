@@ -2,7 +2,15 @@
 
 from django.urls import path
 
-from testing_rounds.views import photo_parts, tester_answers, tester_dates, tester_fit, tester_photos, tester_visit
+from testing_rounds.views import (
+    messages,
+    photo_parts,
+    tester_answers,
+    tester_dates,
+    tester_fit,
+    tester_photos,
+    tester_visit,
+)
 
 urlpatterns = [
     path("t/<str:token>/", tester_visit.tester_link, name="tester_link"),
@@ -11,6 +19,7 @@ urlpatterns = [
     path("test/<str:ref>/dates/more/", tester_dates.more_days, name="test_more_days"),
     path("test/<str:ref>/dates/calendar.ics", tester_dates.calendar, name="test_calendar"),
     path("test/<str:ref>/changed/", tester_dates.changed, name="test_changed"),
+    path("test/<str:ref>/messages/", messages.test_messages, name="test_messages"),
     path("test/<str:ref>/stop/", tester_visit.stop, name="test_stop"),
     path("test/<str:ref>/sign-out/", tester_visit.sign_out, name="test_sign_out"),
     path("test/<str:ref>/consents/", tester_visit.consents, name="test_consents"),

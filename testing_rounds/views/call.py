@@ -13,13 +13,14 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.utils.translation import gettext as _
-from django.views.decorators.http import require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from people.mail import MailNotSent
 from releases.actions.refused import Refused
 from testing_rounds.actions.panel import applicant_of, apply, take_back_application
 from testing_rounds.call_forms import ApplicationForm
-from testing_rounds.call_page import advice_context, call_context, is_open
+from testing_rounds.call_page import advice_context, call_context, is_open, picture_words
+from testing_rounds.call_picture import call_picture
 from testing_rounds.consents import day_they_go
 from testing_rounds.models import Round
 
@@ -55,6 +56,15 @@ def call(request: HttpRequest, call_ref: str) -> HttpResponse:
         status = 422
     context = {**call_context(found, form), "keep_until": day_they_go(timezone.now())}
     return render(request, "testing_rounds/call.html", context, status=status)
+
+
+@require_safe
+def picture(request: HttpRequest, call_ref: str) -> HttpResponse:
+    """The picture beside the call's address where it is shared; it says no more than the call itself."""
+    found = _called(call_ref)
+    response = HttpResponse(call_picture(*picture_words(found)), content_type="image/png")
+    response["Cache-Control"] = "public, max-age=3600"
+    return response
 
 
 def _applied(request: HttpRequest, found: Round, form: ApplicationForm) -> HttpResponse:

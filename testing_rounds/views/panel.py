@@ -21,7 +21,8 @@ from people.models import Person
 from releases.actions.refused import Refused
 from testing_rounds.access import place_for, round_for
 from testing_rounds.actions import panel as actions
-from testing_rounds.models import Place, Round
+from testing_rounds.models import Place, PlaceState, Round
+from testing_rounds.panel_candidates import free_places, reserves_told
 from testing_rounds.panel_page import Panel
 from testing_rounds.panel_words import headline, needs
 from testing_rounds.place_page import place_context
@@ -60,8 +61,8 @@ def panel(request: HttpRequest, ref: str) -> HttpResponse:
     """Everybody by size, against what was asked for; testers are added and invited here."""
     found = round_for(request, ref, EDITORS if request.method == "POST" else EVERY_ROLE)
     form = AddForm(found=found)
-    if request.method == "POST" and request.POST.get("do") == "invite_all":
-        return _invite_all(request, found)
+    if request.method == "POST" and request.POST.get("do") in ALL_AT_ONCE:
+        return ALL_AT_ONCE[request.POST["do"]](request, found)
     if request.method == "POST":
         form = AddForm(request.POST, found=found)
         if form.is_valid() and _added(request, found, form):
@@ -76,6 +77,8 @@ def panel(request: HttpRequest, ref: str) -> HttpResponse:
         "call_address": site_address(reverse("call", args=[found.call_ref])),
         "headline": headline(everybody),
         "needs": needs(everybody),
+        "free": free_places(everybody),
+        "untold": sum(row.place.state == PlaceState.RESERVE for row in everybody.rows) - reserves_told(found),
         "span": len(everybody.columns) + (5 if request.membership.role in EDITORS else 4),
     }
     return render(request, "testing_rounds/panel.html", context, status=422 if form.errors else 200)
@@ -106,6 +109,34 @@ def _invite_all(request: HttpRequest, found: Round) -> HttpResponse:
         said = ngettext("One invitation is on its way.", "%(sent)s invitations are on their way.", sent)
         messages.success(request, said % {"sent": sent})
     return redirect("panel", found.ref)
+
+
+def _tell_reserves(request: HttpRequest, found: Round) -> HttpResponse:
+    told = actions.answer_reserves(found=found, by=signed_in(request))
+    said = ngettext("One mail to a reserve is on its way.", "%(told)s mails to reserves are on their way.", told)
+    messages.success(request, said % {"told": told})
+    return redirect("panel", found.ref)
+
+
+def _decline_rest(request: HttpRequest, found: Round) -> HttpResponse:
+    """No place for whoever is neither chosen nor in reserve; asked once more before."""
+    if "sure" not in request.POST:
+        context = {"round": found, "version": found.version, "pattern": found.version.pattern}
+        rest = [row.place for row in Panel(found).rows if row.seat.waiting]
+        return render(request, "testing_rounds/panel_decline.html", context | {"rest": rest})
+    count = actions.decline_rest(found=found, by=signed_in(request))
+    said = ngettext(
+        "One applicant is told that there is no place.", "%(count)s applicants are told that there is no place.", count
+    )
+    messages.success(request, said % {"count": count})
+    return redirect("panel", found.ref)
+
+
+ALL_AT_ONCE: Mapping[str, Callable[[HttpRequest, Round], HttpResponse]] = {
+    "invite_all": _invite_all,
+    "tell_reserves": _tell_reserves,
+    "decline_rest": _decline_rest,
+}
 
 
 @either
@@ -155,6 +186,7 @@ LINKS: Mapping[str, Callable[[Place, Person], str]] = {
     "invite": lambda place, by: actions.invite_tester(place=place, by=by),
     "invite_again": lambda place, by: actions.invite_tester(place=place, by=by, again=True),
     "new_link": lambda place, by: actions.send_new_link(place=place, by=by),
+    "move_up": lambda place, by: actions.move_up(place=place, by=by),
 }
 Change = Callable[[Place, Person, Mapping[str, str]], object]
 CHANGES: Mapping[str, tuple[Change, str | Promise]] = {
@@ -165,6 +197,10 @@ CHANGES: Mapping[str, tuple[Change, str | Promise]] = {
     "reserve": (
         lambda place, by, sent: actions.set_reserve(place=place, by=by),
         gettext_lazy("%(tester)s is in reserve."),
+    ),
+    "decline": (
+        lambda place, by, sent: actions.decline(place=place, by=by),
+        gettext_lazy("%(tester)s is told that there is no place this time."),
     ),
     "back": (
         lambda place, by, sent: actions.back_to_applied(place=place, by=by),

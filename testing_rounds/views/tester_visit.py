@@ -16,7 +16,7 @@ from people.refs import token_hash
 from testing_rounds.access import SESSION_KEY
 from testing_rounds.actions.visits import arrive, confirm_adult, give_consent, stop_testing, withdraw_consent
 from testing_rounds.consents import WORDS, day_they_go
-from testing_rounds.models import Place, PlaceState, TesterLink
+from testing_rounds.models import Place, PlaceState, Stage, TesterLink
 from testing_rounds.tester_book import Book
 from testing_rounds.tester_context import frame, own_page
 from testing_rounds.tester_pages import after
@@ -24,6 +24,8 @@ from testing_rounds.views.tester_common import for_tester, read_again
 
 # A person tests for a few studios at a time; an older visit ends when there are more.
 LINKS_KEPT = 20
+# Pages that a mail may name behind its link.
+NAMED = {"dates": "test_dates", "stop": "test_stop", "messages": "test_messages"}
 WAITING_ROOM = (PlaceState.APPLIED, PlaceState.RESERVE)
 
 
@@ -44,11 +46,18 @@ def tester_link(request: HttpRequest, token: str) -> HttpResponse:
         request.session.cycle_key()
         others = [ref for ref in request.session.get(SESSION_KEY, []) if ref != link.ref]
         request.session[SESSION_KEY] = [*others, link.ref][-LINKS_KEPT:]
-        response = redirect("test", place.visit)
+        response = _where_to(place, request.GET.get("to", ""))
     else:
         context = {"place": link.place, "round": link.place.round, "version": link.place.round.version}
         response = render(request, "tester/link.html", context)
     return keep_secret(response)
+
+
+def _where_to(place: Place, page: str) -> HttpResponse:
+    """The page that the mail spoke of, else the first one."""
+    if page == Stage.FINISHED:
+        place.stage = Stage.FINISHED
+    return redirect(NAMED.get(page, "test"), place.visit)
 
 
 def keep_secret(response: HttpResponse) -> HttpResponse:
