@@ -15,6 +15,7 @@ from testing_rounds.decision_forms import DecisionForm, WeighForm
 from testing_rounds.evidence import Evidence, weigh
 from testing_rounds.fix_stories import fix_stories
 from testing_rounds.issues import issues_of
+from testing_rounds.message_forms import unread
 from testing_rounds.models import FitReport, IssueState
 from testing_rounds.report_page import report_page
 from testing_rounds.size_page import cell_page, size_page
@@ -103,5 +104,6 @@ def report_response(request: HttpRequest, found: FitReport, typed: WeighForm | N
     """The page of a report, with an unusable form where one was sent."""
     evidence = weigh(found.place.round, stage=found.stage)
     page = report_page(evidence, found, editing=request.membership.role in EDITORS, typed=typed)
-    context = {**round_frame(evidence.found), "page": page, "typed": typed}
+    written = {"place": found.place, "unread": unread(found.place, by_tester=False), "written": found.place.messages.count()}
+    context = {**round_frame(evidence.found), "page": page, "typed": typed, **written}
     return render(request, "testing_rounds/report.html", context, status=422 if typed and typed.errors else 200)

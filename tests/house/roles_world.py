@@ -35,6 +35,7 @@ from releases.models import (
     PatternFile,
     VersionState,
 )
+from testing_rounds.actions.mails import NO_REMINDERS
 from testing_rounds.actions.panel import SIGNER
 from testing_rounds.actions.reports import open_report, save_fields, send_report
 from testing_rounds.actions.visits import issue_link
@@ -225,7 +226,12 @@ def _call(world: World, round_: Round) -> None:
     applied = Place.objects.create(
         round=round_, alias="T1", state=PlaceState.APPLIED, email="applied@saltmarsh.example", applied_at=timezone.now()
     )
-    world.named |= {"call_ref": round_.call_ref, "call/token": SIGNER.sign(applied.ref)}
+    world.named |= {
+        "call_ref": round_.call_ref,
+        "call/token": SIGNER.sign(applied.ref),
+        "reminders/token": NO_REMINDERS.sign(applied.ref),
+        "mail": "day",
+    }
 
 
 def _others(world: World) -> None:
