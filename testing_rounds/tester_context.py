@@ -56,8 +56,21 @@ def frame(book: Book, key: str = "") -> Context:
         "unread_messages": 0 if key else unread(book.place, by_tester=True),
         "sent": bool(book.report and book.report.submitted_at),
         "stops": _stops(way, key),
+        **_kept_on_the_phone(book),
         **_following(book, way, key),
     }
+
+
+# Pages that may be opened without a line. Measurements and photos are not among them.
+KEPT = ("test", "test_fit", "test_steps", "test_last")
+
+
+def _kept_on_the_phone(book: Book) -> Context:
+    """Whether the pages of this visit may be kept on the phone: from the first yes until the report is sent."""
+    may = bool(book.place.adult_at) and not closed_because(book.place)
+    may = may and not (book.report and book.report.submitted_at)
+    addresses = [reverse(name, args=[book.place.visit]) for name in KEPT] if may else []
+    return {"may_keep": may, "keep_addresses": " ".join(addresses)}
 
 
 def own_page(book: Book) -> Context:
@@ -221,8 +234,17 @@ STOPS: tuple[tuple[str | Promise, tuple[str, ...]], ...] = (
 PAGE_OF = {
     "body": "measures",
     "body_on": "measures",
+    "body_helped": "measures",
+    "units": "measures",
+    "size": "size",
+    "wish": "size",
+    "paper": "print",
     "print": "print",
     "fit": "fit",
+    "rest_fits": "fit",
+    "underneath": "fit",
+    "shoes": "fit",
+    "seam": "fit",
     "toile": "fit",
     "step": "steps",
 }

@@ -40,6 +40,11 @@ def find(book: Book, name: str) -> Field | None:
     return maker(book, rest) if maker else None
 
 
+def shown(book: Book, name: str, field: Field) -> str:
+    """What a page shows in a field: the text that waits there, else what stands."""
+    return book.held_back(name) or field.read(book)
+
+
 def trouble(book: Book, name: str) -> str:
     """The sentence beside a field whose text waits because it cannot be read, or ""."""
     held, field = book.held(name), find(book, name)

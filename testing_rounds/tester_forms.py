@@ -15,7 +15,7 @@ from measurements.length_display import BODY_STYLE, LengthStyle
 from measurements.lengths import Length, LengthError, read_length
 from measurements.translated import in_words
 from testing_rounds.tester_book import Book
-from testing_rounds.tester_families import find, trouble
+from testing_rounds.tester_families import find, shown, trouble
 
 Words = str | Promise
 SQUARE_STYLE = LengthStyle(inch_denominator=32, cm_step=Decimal("0.05"))
@@ -25,13 +25,16 @@ KEYPADS = {"cm": "decimal", "in": "text"}
 
 @dataclass(frozen=True)
 class Shown:
-    """One field on a page. `error` says why its text cannot be used, `ask` questions it, `echo` confirms it."""
+    """One field on a page. `value` is in it, `stands` is what was saved. `error` says why its text cannot be used,
+    `ask` questions it, `echo` confirms it.
+    """
 
     name: str
     kind: str
     label: Words
     hint: Words
     value: str
+    stands: str
     error: str
     ask: str
     echo: str
@@ -88,10 +91,9 @@ class Page:
         known = find(self.book, name)
         if known is None:
             raise KeyError(name)
-        held = self.book.held(name)
-        value = self.typed.fields.get(name, "") if name in self.typed.refused and not held else None
-        if value is None:
-            value = self.book.held_back(name) or known.read(self.book)
+        stands = shown(self.book, name, known)
+        typed = name in self.typed.refused and not self.book.held(name)
+        value = self.typed.fields.get(name, "") if typed else stands
         length = self._length(known.kind, value)
         error = self.typed.refused.get(name, "") or trouble(self.book, name)
         return Shown(
@@ -100,6 +102,7 @@ class Page:
             label=label,
             hint=hint,
             value=value,
+            stands=stands,
             error=error,
             ask=self.asks.get(name, "") if name.startswith("body.") else "",
             echo=(echo or other_system)(length) if length else "",

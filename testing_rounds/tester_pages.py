@@ -159,6 +159,9 @@ WAY: tuple[tuple[str, str | Promise, Callable[[Book], State], str | Promise], ..
 )
 
 
+TITLES = {key: title for key, title, _state, _ask in WAY}
+
+
 def after(book: Book, key: str) -> str:
     """Where the way goes on after a part."""
     keys = [part[0] for part in WAY]

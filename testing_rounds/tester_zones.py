@@ -92,7 +92,7 @@ def fit_page(page: Page, at: str = "") -> dict[str, Any]:
         "zone_href": reverse("test_zone", args=[book.place.visit, ZONE_PLACE]).replace(ZONE_PLACE, "{zone}")
         + "#question",
         "fuller": _fuller(book),
-        "rest": page.field("rest_fits", _("All these I looked at, fine")),
+        "rest": rest_field(page),
         "toile": _toile(page),
         "underneath": page.field("underneath", _("What did you wear underneath?"), _("It changes how a bodice sits.")),
         "print_ask": print_ask(book),
@@ -149,6 +149,15 @@ def _change_words(entry: ZoneEntry, verdict: ZoneVerdict, change: str, unit: str
 
 def _pole(entry: ZoneEntry, fit: int) -> str:
     return entry["low"] if fit < 0 else entry["high"] if fit > 0 else ""
+
+
+def rest_field(page: Page) -> Shown:
+    return page.field("rest_fits", _("All these I looked at, fine"))
+
+
+def question(page: Page, zone: str) -> dict[str, Any]:
+    """The question on one zone, with its neighbours."""
+    return _question(page, {entry["key"]: entry for entry in page.book.round.zones}, zone)
 
 
 def _question(page: Page, entries: Mapping[str, ZoneEntry], zone: str) -> dict[str, Any]:

@@ -1,9 +1,13 @@
 // A tester's pages: every field goes to the server as it is typed. What could not go yet waits on this phone, a
-// place at a time, and goes out once there is a line. Without this file the pages are plain forms.
+// visit at a time, and goes out once there is a line. Where another page wrote the same field meanwhile, the tester
+// chooses. Without this file the pages are plain forms.
 "use strict";
 
 (() => {
   const PREFIX = "toile:";
+  const SAID = "toilesaid:";
+  const PAGES = "toile-pages:";
+  const TRIES_KEPT = 8;
   const KEEP_MS = 14 * 24 * 60 * 60 * 1000;
   const TYPING_MS = 600;
   const FIRST_RETRY_MS = 2000;
@@ -18,15 +22,17 @@
   const mark = document.getElementById("saved");
   const words = document.getElementById("words-for-phone").dataset;
 
-  // What waits: {field: {text, unit, at}}, in this phone's storage, or in memory where there is none.
+  // What waits: {field: {text, unit, at, tried, both}}, in this phone's storage, or in memory where there is none.
+  // `tried` begins with what the page showed and goes on with what was sent; `both` is there while two texts stand
+  // against each other. Beside it, for pages that are opened without a line, what was saved: {field: {text, unit, at}}.
 
   const memory = new Map();
   const storage = {
-    keys() {
+    keys(prefix) {
       try {
-        return Object.keys(localStorage).filter((key) => key.startsWith(PREFIX));
+        return Object.keys(localStorage).filter((key) => key.startsWith(prefix));
       } catch {
-        return [...memory.keys()];
+        return [...memory.keys()].filter((key) => key.startsWith(prefix));
       }
     },
     read(key) {
@@ -51,30 +57,79 @@
   const waiting = () => (place ? storage.read(key) : {});
   const nothingWaits = () => Object.keys(waiting()).length === 0;
 
-  function forget(ref) {
-    storage.write(PREFIX + ref, {});
+  const unitOf = () => (form ? form.elements.unit.value : "");
+
+  // A visit's copies, or with `whole` those of both garments of its place.
+  function forget(ref, whole = true) {
+    const first = ref.split(".")[0];
+    const same = (name) => name === ref || (whole && name.split(".")[0] === first);
+    for (const prefix of [PREFIX, SAID]) {
+      for (const name of storage.keys(prefix)) if (same(name.slice(prefix.length))) storage.write(name, {});
+    }
+    forgetPages(same);
+  }
+
+  async function forgetPages(same) {
+    if (!window.caches) return;
+    for (const name of await caches.keys()) {
+      if (name.startsWith(PAGES) && same(name.slice(PAGES.length))) await caches.delete(name);
+    }
   }
 
   function forgetTheOld() {
     const limit = Date.now() - KEEP_MS;
-    for (const name of storage.keys()) {
-      const kept = Object.entries(storage.read(name)).filter(([, one]) => one.at > limit);
-      storage.write(name, Object.fromEntries(kept));
+    for (const prefix of [PREFIX, SAID]) {
+      for (const name of storage.keys(prefix)) {
+        const kept = Object.entries(storage.read(name)).filter(([, one]) => one.at > limit);
+        storage.write(name, Object.fromEntries(kept));
+      }
     }
   }
 
   function keep(name, text) {
     const all = waiting();
-    all[name] = { text, unit: form.elements.unit.value, at: Date.now() };
+    const before = all[name];
+    const showed = fieldsNamed(`was.${name}`).map((hidden) => hidden.value);
+    all[name] = { text, unit: unitOf(), at: Date.now(), tried: before ? before.tried || [] : showed.slice(0, 1) };
+    if (before && before.both) all[name].both = { ...before.both, here_words: wordsFor(name, text) };
+    storage.write(key, all);
+    if (all[name].both) showBoth();
+  }
+
+  function wordsFor(name, text) {
+    const picked = fieldsNamed(name).find((input) => input.checked);
+    return picked && picked.labels.length ? picked.labels[0].textContent.trim() : text;
+  }
+
+  // Remember what is about to be sent: if the answer is lost, the next try knows its own words.
+  function trying(sent) {
+    const all = waiting();
+    for (const [name, one] of sent) {
+      const waits = all[name];
+      if (!waits || !waits.tried || !waits.tried.length) continue;
+      const [showed, ...tries] = waits.tried;
+      waits.tried = [showed, ...[...tries.filter((text) => text !== one.text), one.text].slice(-TRIES_KEPT)];
+    }
     storage.write(key, all);
   }
 
   function drop(sent) {
     const all = waiting();
     for (const [name, one] of sent) {
-      if (all[name] && all[name].text === one.text && all[name].at === one.at) delete all[name];
+      if (!all[name]) continue;
+      if (all[name].text === one.text && all[name].at === one.at) delete all[name];
+      else if (all[name].tried && all[name].tried.length) all[name].tried = [one.text];
     }
     storage.write(key, all);
+  }
+
+  function remember(sent, at) {
+    if (!phone.dataset.worker) return;
+    const all = storage.read(SAID + place);
+    for (const [name, one] of sent) {
+      if (!name.startsWith("body")) all[name] = { text: one.text, unit: one.unit, at };
+    }
+    storage.write(SAID + place, all);
   }
 
   // The mark at the top: saved, or not sent yet.
@@ -144,10 +199,13 @@
     return navigator.locks ? navigator.locks.request(key, work) : work();
   }
 
+  // What waits for the tester's choice does not go out by itself.
+  const toSend = () => Object.entries(waiting()).filter(([, one]) => !one.both);
+
   async function sendAll() {
-    const units = new Set(Object.values(waiting()).map((one) => one.unit));
+    const units = new Set(toSend().map(([, one]) => one.unit));
     for (const unit of units) {
-      const sent = Object.entries(waiting()).filter(([, one]) => one.unit === unit);
+      const sent = toSend().filter(([, one]) => one.unit === unit);
       if (sent.length && !(await send(unit, sent))) return;
     }
   }
@@ -156,6 +214,8 @@
     const slow = setTimeout(() => show("saving"), 800);
     try {
       const body = new URLSearchParams(sent.map(([name, one]) => [name, one.text]));
+      for (const [name, one] of sent) for (const text of one.tried || []) body.append(`was.${name}`, text);
+      trying(sent);
       body.set("unit", unit);
       if (form) {
         body.set("page", form.dataset.page);
@@ -180,13 +240,17 @@
   async function heard(answer, sent) {
     if (answer.ok) {
       const said = await answer.json();
-      drop(sent);
+      const written = sent.filter(([name]) => !(name in said.both));
+      drop(written);
       retry = 0;
       tell("");
-      for (const [name, one] of sent) setWas(name, one.text);
+      remember(written, Date.parse(said.at));
+      for (const [name, one] of written) setWas(name, one.text);
+      setAgainst(said.both);
       for (const [name, beside] of Object.entries(said.beside)) sayBeside(name, beside);
       for (const [id, html] of Object.entries(said.live)) swap(id, html);
       fillIn();
+      showBoth();
       if (sent.some(([name]) => name === "units") && form) location.reload();
       if (nothingWaits()) show("saved", new Date(said.at));
       return true;
@@ -220,6 +284,74 @@
     retryTimer = setTimeout(flush, Math.min(LAST_RETRY_MS, FIRST_RETRY_MS * 2 ** retry));
     retry += 1;
     return false;
+  }
+
+  // Two texts in one field: both are shown, and a button for each.
+
+  function setAgainst(both) {
+    const all = waiting();
+    for (const [name, one] of Object.entries(both)) if (all[name]) all[name].both = one;
+    storage.write(key, all);
+  }
+
+  function showBoth() {
+    const open = Object.entries(waiting()).filter(([, one]) => one.both);
+    for (const box of document.querySelectorAll(".both")) if (!open.some(([name]) => name === box.dataset.for)) box.remove();
+    for (const [name, one] of open) {
+      const old = [...document.querySelectorAll(".both")].find((box) => box.dataset.for === name);
+      const box = bothBox(name, one.both);
+      const field = form && form.querySelector(`[data-field="${CSS.escape(name)}"]`);
+      if (old && old.textContent === box.textContent) continue;
+      if (old) old.replaceWith(box);
+      else if (field) field.append(box);
+      else document.getElementById("main").prepend(box);
+    }
+    if (open.length) show("refused");
+  }
+
+  function bothBox(name, both) {
+    const box = document.createElement("div");
+    box.className = "both";
+    box.dataset.for = name;
+    box.setAttribute("role", "alert");
+    const said = document.createElement("p");
+    const title = document.createElement("b");
+    title.textContent = both.title;
+    said.append(title, ` ${words.elsewhere} “${both.stands_words}”. ${words.here} “${both.here_words}”.`);
+    box.append(said, choice(words.mine, () => mine(name)), choice(words.theirs, () => theirs(name)));
+    return box;
+  }
+
+  function choice(label, act) {
+    const button = document.createElement("button");
+    button.type = "button";
+    button.className = "act";
+    button.textContent = label;
+    button.addEventListener("click", act);
+    return button;
+  }
+
+  function mine(name) {
+    const all = waiting();
+    if (!all[name] || !all[name].both) return showBoth();
+    all[name].tried = [all[name].both.stands];
+    delete all[name].both;
+    storage.write(key, all);
+    showBoth();
+    flush();
+  }
+
+  function theirs(name) {
+    const all = waiting();
+    if (!all[name] || !all[name].both) return showBoth();
+    const stands = all[name].both.stands;
+    delete all[name];
+    storage.write(key, all);
+    fill(name, stands);
+    setWas(name, stands);
+    showBoth();
+    if (nothingWaits()) show("saved", new Date());
+    if (navigator.onLine) location.reload();
   }
 
   // The page follows what the server said.
@@ -266,12 +398,28 @@
 
   function fillIn() {
     for (const [name, one] of Object.entries(waiting())) {
-      for (const input of fieldsNamed(name)) {
-        if (input === document.activeElement) continue;
-        if (input.type === "radio") input.checked = input.value === one.text;
-        else if (input.type === "checkbox") input.checked = one.text === input.value;
-        else if (form.elements.unit.value === one.unit || input.type !== "text") input.value = one.text;
-      }
+      if (unitOf() === one.unit || !isLength(name)) fill(name, one.text);
+    }
+  }
+
+  const isLength = (name) => Boolean(form && form.querySelector(`[data-field="${CSS.escape(name)}"].f-length`));
+
+  function fill(name, text) {
+    for (const input of fieldsNamed(name)) {
+      if (input === document.activeElement) continue;
+      if (input.type === "radio") input.checked = input.value === text;
+      else if (input.type === "checkbox") input.checked = text === input.value;
+      else input.value = text;
+    }
+  }
+
+  // A page that was kept on the phone is older than what was saved since.
+  function catchUpWithSaved() {
+    const drawn = Date.parse(phone.dataset.drawn);
+    for (const [name, one] of Object.entries(storage.read(SAID + place))) {
+      if (one.at < drawn || (one.unit !== unitOf() && isLength(name))) continue;
+      fill(name, one.text);
+      setWas(name, one.text);
     }
   }
 
@@ -350,7 +498,7 @@
     try {
       answer = await fetch(url, { headers: { "HX-Request": "true" }, credentials: "same-origin" });
     } catch {
-      tell(words.noLine);
+      if (!openKept(link.dataset.zone || zoneOf(url), side)) tell(words.noLine);
       return;
     }
     if (!answer.ok) {
@@ -366,6 +514,38 @@
     fillIn();
     ready();
     if (!side) bringIntoView(document.getElementById("question"));
+  }
+
+  // Every question of the form, fetched once, so that a tap is answered without a line too.
+
+  const questions = new Map();
+
+  const zoneOf = (url) => decodeURIComponent(url.pathname.split("/").filter(Boolean).pop());
+
+  async function fetchQuestions() {
+    if (!form || form.dataset.page !== "fit" || questions.size) return;
+    try {
+      const answer = await fetch(form.dataset.questions, { headers: { "HX-Request": "true" }, credentials: "same-origin" });
+      if (!answer.ok) return;
+      const parts = document.createElement("template");
+      parts.innerHTML = await answer.text();
+      for (const part of parts.content.children) questions.set(part.dataset.zone, part.outerHTML);
+    } catch {
+      // Without them a tap waits for the line.
+    }
+  }
+
+  function openKept(zone, side) {
+    if (side || !questions.has(zone)) return false;
+    tell("");
+    form.dataset.at = zone;
+    swap("question", questions.get(zone));
+    catchUpWithSaved();
+    fillIn();
+    showBoth();
+    ready();
+    bringIntoView(document.getElementById("question"));
+    return true;
   }
 
   function bringIntoView(question) {
@@ -384,7 +564,9 @@
     const wrong = form.querySelector(".field.wrong input:not([type=hidden]),.field.wrong textarea");
     await flush();
     if (!nothingWaits()) {
-      tell(words.noLine);
+      const both = document.querySelector(".both button");
+      tell(both ? words.choose : words.noLine);
+      if (both) both.focus();
       return;
     }
     const stillWrong = form.querySelector(".field.wrong input:not([type=hidden]),.field.wrong textarea");
@@ -408,17 +590,17 @@
     }
     leaving = true;
     if (nothingWaits()) {
-      forget(place);
+      forget(place, "leave" in going.dataset);
       return;
     }
     event.preventDefault();
     await flush();
     if (nothingWaits()) {
-      forget(place);
+      forget(place, "leave" in going.dataset);
       going.submit();
     } else {
       leaving = false;
-      tell(words.noLine);
+      tell(document.querySelector(".both") ? words.choose : words.noLine);
     }
   }
 
@@ -448,18 +630,47 @@
   addEventListener("online", flush);
   addEventListener("offline", () => nothingWaits() || show("unsent"));
   addEventListener("pagehide", flush);
-  addEventListener("pageshow", () => {
+  addEventListener("pageshow", (event) => {
     leaving = false;
+    if (event.persisted && navigator.onLine) location.reload();
+  });
+  addEventListener("storage", (event) => {
+    if (event.key !== key) return;
+    fillIn();
+    showBoth();
   });
   document.addEventListener("visibilitychange", flush);
+
+  // The pages of a visit are kept by a worker of the browser's, so that they open without a line.
+
+  async function keepPages() {
+    if (!("serviceWorker" in navigator) || !phone.dataset.worker || !window.caches) return;
+    await navigator.serviceWorker.register(phone.dataset.worker, { scope: "/test/" });
+    await navigator.serviceWorker.ready;
+    const kept = await caches.open(PAGES + place);
+    for (const address of phone.dataset.keep.split(" ")) {
+      if (await kept.match(address)) continue;
+      const answer = await fetch(address, { credentials: "same-origin" });
+      if (answer.ok && answer.headers.has("X-May-Keep")) await kept.put(address, answer);
+    }
+  }
+
+  const whenIdle = window.requestIdleCallback || ((work) => setTimeout(work, 500));
 
   forgetTheOld();
   if (phone.dataset.forget) forget(phone.dataset.forget);
   ready();
   if (place) {
-    if (form) catchUp();
+    if (phone.dataset.sent) forget(place, false);
+    if (form) {
+      catchUpWithSaved();
+      catchUp();
+    }
     fillIn();
     if (!nothingWaits()) show("unsent");
+    if (phone.dataset.zone === "") keep("timezone", Intl.DateTimeFormat().resolvedOptions().timeZone || "");
     flush();
+    showBoth();
+    addEventListener("load", () => whenIdle(() => fetchQuestions().then(keepPages).catch(() => {})));
   }
 })();

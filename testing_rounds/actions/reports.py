@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from django.core.exceptions import ValidationError
@@ -18,11 +18,16 @@ from testing_rounds.actions.visits import locked, studio_of
 from testing_rounds.models import FitReport, Place, PlaceState, RoundState
 from testing_rounds.place_advice import advise_place
 from testing_rounds.tester_book import Book
-from testing_rounds.tester_families import find, trouble
+from testing_rounds.tester_families import find, shown, trouble
 from testing_rounds.tester_fields import MEASUREMENTS, tidy
 
 # Fields that change nothing in a report: no live page needs to hear of them.
 ASIDE = frozenset({"units", "wish", "paper", "timezone"})
+
+
+# Fields of one's own screen: the last word holds.
+OWN = frozenset({"units", "timezone"})
+NO_BASIS: Mapping[str, Sequence[str]] = {}
 
 
 class Closed(Exception):  # noqa: N818  (it reads as what happened)
@@ -35,11 +40,12 @@ class Closed(Exception):  # noqa: N818  (it reads as what happened)
 
 @dataclass(frozen=True)
 class Saved:
-    """What became of the fields of one save: by name, the sentence for what could not be used; and whether
-    anything changed at all."""
+    """What became of the fields of one save: by name, the sentence for what could not be used, and what stands where
+    somebody else wrote meanwhile; and whether anything changed at all."""
 
     changed: bool
     refused: dict[str, str] = field(default_factory=dict)
+    elsewhere: dict[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -84,19 +90,40 @@ def open_report(place: Place) -> FitReport:
 
 
 @transaction.atomic
-def save_fields(*, place: Place, fields: Mapping[str, str], unit: str = "") -> Saved:
-    """Write each named field by itself; the last word on a field wins, the same word twice changes nothing.
+def save_fields(
+    *, place: Place, fields: Mapping[str, str], unit: str = "", basis: Mapping[str, Sequence[str]] = NO_BASIS
+) -> Saved:
+    """Write each named field by itself; the same word twice changes nothing.
 
     `unit` (cm or in) is that of the page's length fields. A text that cannot be used is refused and, where it may
-    become usable, kept beside the field. Raises Closed.
+    become usable, kept beside the field. `basis` holds, by field, what the page showed before its tester wrote (and
+    what it has tried to send since): where something else stands by now, another tab or phone wrote it, so nothing is
+    written and both are named. Without a basis the last word wins. Raises Closed.
     """
     book = Book(ready_for_words(place), unit=unit)
-    refused = {name: why for name, text in fields.items() if (why := _put(book, name, tidy(text)))}
+    refused: dict[str, str] = {}
+    elsewhere: dict[str, str] = {}
+    for name, text in fields.items():
+        stands = _written_elsewhere(book, name, tidy(text), basis.get(name, ()))
+        if stands is None:
+            if why := _put(book, name, tidy(text)):
+                refused[name] = why
+        elif tidy(text) != tidy(basis[name][0]):
+            elsewhere[name] = stands
     if any(name.startswith("body.") or name == "wish" for name in fields):
         _advise(book)
     if book.changed:
         _tell_of_change(book, fields)
-    return Saved(book.changed, refused)
+    return Saved(book.changed, refused, elsewhere)
+
+
+def _written_elsewhere(book: Book, name: str, text: str, basis: Sequence[str]) -> str | None:
+    """What stands in a field that neither the page showed nor it tried to write; None where nobody came between."""
+    known = find(book, name)
+    if not basis or known is None or name in OWN:
+        return None
+    stands = shown(book, name, known)
+    return None if tidy(stands) in {text, *map(tidy, basis)} else stands
 
 
 def _put(book: Book, name: str, text: str) -> str:

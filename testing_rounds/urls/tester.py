@@ -14,6 +14,7 @@ from testing_rounds.views import (
 
 urlpatterns = [
     path("t/<str:token>/", tester_visit.tester_link, name="tester_link"),
+    path("test/worker.js", tester_visit.worker, name="test_worker"),
     path("test/<str:ref>/", tester_visit.test, name="test"),
     path("test/<str:ref>/dates/", tester_dates.dates, name="test_dates"),
     path("test/<str:ref>/dates/more/", tester_dates.more_days, name="test_more_days"),
@@ -43,6 +44,12 @@ urlpatterns = [
     path("test/<str:ref>/last/", tester_answers.last, name="test_last"),
     path("test/<str:ref>/save/", tester_answers.save, name="test_save"),
     path("test/<str:ref>/send/", tester_answers.send, name="test_send"),
+    path("test/<str:ref>/data/", own_data.own_data, name="test_data"),
+    path("test/<str:ref>/data/file/", own_data.own_data_file, name="test_data_file"),
+    path("test/<str:ref>/data/erase/", own_data.erase_own, name="test_erase"),
+    path("places/<str:ref>/erase/", own_data.erase_place, name="place_erase"),
+    path("rounds/<str:ref>/shown/", shown.shown, name="round_shown"),
+    path("shown/<str:ref>/down/", shown.taken_down, name="photo_taken_down"),
     path("photos/<str:ref>/", tester_photos.photo_open, name="photo_open"),
     path("photos/<str:ref>/<str:width>/<str:signed>/", tester_photos.photo, name="photo"),
 ]

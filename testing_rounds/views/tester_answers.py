@@ -19,11 +19,12 @@ from testing_rounds.actions.visits import take_file
 from testing_rounds.models import Place
 from testing_rounds.place_advice import advise_place
 from testing_rounds.tester_book import Book
+from testing_rounds.tester_both import both
 from testing_rounds.tester_context import SHEETS, frame, send_page
 from testing_rounds.tester_fields import MEASUREMENTS
 from testing_rounds.tester_forms import Page, Shown
 from testing_rounds.tester_size import advice_as_fields
-from testing_rounds.views.tester_common import for_tester, read_again, save_sheet, show_sheet
+from testing_rounds.views.tester_common import WAS, basis_of, for_tester, read_again, save_sheet, show_sheet
 
 # The fields of one save: a page has fewer, and a phone that was away sends all it kept at once.
 MOST_FIELDS = 200
@@ -119,11 +120,12 @@ def last(request: HttpRequest, place: Place) -> HttpResponse:
 @for_tester
 def save(request: HttpRequest, place: Place) -> HttpResponse:
     """Fields as they are typed: each written by itself, the answer says what became of it."""
-    fields = {name: str(text) for name, text in request.POST.items() if name not in ABOUT_THE_SAVE}
+    fields = {name: str(text) for name, text in request.POST.items() if name not in ABOUT_THE_SAVE and name[:4] != WAS}
     if len(fields) > MOST_FIELDS:
         return JsonResponse({"closed": _("This is more than a page has.")}, status=400)
     try:
-        saved = save_fields(place=place, fields=fields, unit=request.POST.get("unit", ""))
+        unit = request.POST.get("unit", "")
+        saved = save_fields(place=place, fields=fields, unit=unit, basis=basis_of(request.POST))
     except Closed as closed:
         return JsonResponse({"closed": closed.sentence}, status=409)
     return JsonResponse(_what_became(request, read_again(request, place), fields, saved))
@@ -133,9 +135,11 @@ def _what_became(request: HttpRequest, place: Place, fields: dict[str, str], sav
     """For each field of the page the sentence beside it, and the parts of the page that say something new."""
     answer: dict[str, object] = {"at": timezone.now().isoformat(), "refused": saved.refused, "beside": {}, "live": {}}
     key, at = request.POST.get("page", ""), request.POST.get("at", "")
+    book = Book(place, unit=request.POST.get("unit", ""))
+    answer["both"] = {name: both(book, name, fields[name], stands) for name, stands in saved.elsewhere.items()}
     if key not in SHEETS or not place.adult_at:
         return answer
-    sheet, book = SHEETS[key], Book(place, unit=request.POST.get("unit", ""))
+    sheet = SHEETS[key]
     context = {**frame(book, key), **sheet.context(Page(book), at), "at": at}
     answer["beside"] = {one.name: _beside(one) for one in _shown(context) if one.kind == "length" or one.name in fields}
     answer["live"] = {part: render_to_string(f"{sheet.template}#{part}", context, request) for part in sheet.live} | {

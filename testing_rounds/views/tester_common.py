@@ -10,12 +10,13 @@ from django.http import Http404, HttpRequest, HttpResponse, QueryDict
 from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from testing_rounds.access import own_place
 from testing_rounds.actions.reports import Closed, save_fields
 from testing_rounds.models import Place
 from testing_rounds.tester_book import Book
-from testing_rounds.tester_context import SHEETS, frame
+from testing_rounds.tester_context import KEPT, SHEETS, frame
 from testing_rounds.tester_fields import tidy
 from testing_rounds.tester_forms import NOTHING, Page, Typed
 from testing_rounds.tester_pages import after
@@ -46,6 +47,11 @@ def read_again(request: HttpRequest, place: Place) -> Place:
     return own_place(request, place.visit)
 
 
+def basis_of(sent: QueryDict) -> dict[str, list[str]]:
+    """By field, what the page showed in it, and what its script tried to send since."""
+    return {key.removeprefix(WAS): list(map(str, sent.getlist(key))) for key in sent if key.startswith(WAS)}
+
+
 def changed_fields(sent: QueryDict) -> dict[str, str]:
     """The fields of a whole form that differ from what it showed: a stale tab cannot undo what another one wrote."""
     found = {}
@@ -58,6 +64,14 @@ def changed_fields(sent: QueryDict) -> dict[str, str]:
     return found
 
 
+def both_sentence(stands: str) -> str:
+    """What a page without JavaScript says beside a field in which something else was written meanwhile."""
+    if not stands:
+        return _("This was emptied on another page meanwhile. Send once more to keep what you wrote here.")
+    said = _("On another page “%(stands)s” was written here meanwhile. Send once more to keep yours, or write that.")
+    return said % {"stands": stands}
+
+
 def show_sheet(request: HttpRequest, place: Place, key: str, *, at: str = "", typed: Typed = NOTHING) -> HttpResponse:
     """A page of fields; first of all a tester says that they are an adult."""
     if not place.adult_at:
@@ -66,7 +80,15 @@ def show_sheet(request: HttpRequest, place: Place, key: str, *, at: str = "", ty
     if sheet.consent and sheet.consent not in book.consents:
         return redirect("test_consents", place.visit)
     context = {**frame(book, key), **sheet.context(Page(book, typed), at), "at": at}
-    return render(request, sheet.template, context, status=422 if typed.refused else 200)
+    answer = render(request, sheet.template, context, status=422 if typed.refused else 200)
+    return may_keep(answer, context) if f"test_{key}" in KEPT else answer
+
+
+def may_keep(answer: HttpResponse, context: dict[str, Any]) -> HttpResponse:
+    """Tell the phone that it may keep this page for when there is no line (static/js/report.js)."""
+    if context["may_keep"] and answer.status_code == 200:
+        answer["X-May-Keep"] = "until sent"
+    return answer
 
 
 def save_sheet(request: HttpRequest, place: Place, key: str, *, at: str = "", here: str = "") -> HttpResponse:
@@ -74,10 +96,12 @@ def save_sheet(request: HttpRequest, place: Place, key: str, *, at: str = "", he
     fields = changed_fields(request.POST)
     stay = here or reverse(f"test_{key}", args=[place.visit])
     try:
-        saved = save_fields(place=place, fields=fields, unit=request.POST.get("unit", ""))
+        unit = request.POST.get("unit", "")
+        saved = save_fields(place=place, fields=fields, unit=unit, basis=basis_of(request.POST))
     except Closed:
         return redirect(stay)
     place = read_again(request, place)
-    if saved.refused:
-        return show_sheet(request, place, key, at=at, typed=Typed(fields, saved.refused))
+    wrong = saved.refused | {name: both_sentence(stands) for name, stands in saved.elsewhere.items()}
+    if wrong:
+        return show_sheet(request, place, key, at=at, typed=Typed(fields, wrong))
     return redirect(stay if "stay" in request.POST else after(Book(place), key))

@@ -20,7 +20,7 @@ from testing_rounds.models import Place, PlaceState, Stage, TesterLink
 from testing_rounds.tester_book import Book
 from testing_rounds.tester_context import frame, own_page
 from testing_rounds.tester_pages import after
-from testing_rounds.views.tester_common import for_tester, read_again
+from testing_rounds.views.tester_common import for_tester, may_keep, read_again
 
 # A person tests for a few studios at a time; an older visit ends when there are more.
 LINKS_KEPT = 20
@@ -76,7 +76,15 @@ def keep_secret(response: HttpResponse) -> HttpResponse:
 @for_tester
 def test(request: HttpRequest, place: Place) -> HttpResponse:
     """What comes next, in one sentence, and all parts of the way."""
-    return render(request, "tester/test.html", {**frame(book := Book(place)), **own_page(book)})
+    book = Book(place)
+    context = {**frame(book), **own_page(book)}
+    return may_keep(render(request, "tester/test.html", context), context)
+
+
+@require_safe
+def worker(request: HttpRequest) -> HttpResponse:
+    """The script with which a phone opens the pages of a round without a line; its address bounds what it sees."""
+    return render(request, "tester/worker.js", content_type="text/javascript")
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -186,6 +186,7 @@ PAPERS = {
 TESTER = {
     "tester_link": form(PUBLIC, 302),
     "test": page(OWN_PLACE),
+    "test_worker": page(PUBLIC),
     "test_dates": form(OWN_PLACE, 302),
     "test_more_days": button(OWN_PLACE),
     "test_calendar": page(OWN_PLACE),

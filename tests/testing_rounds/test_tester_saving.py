@@ -65,7 +65,7 @@ def test_the_same_save_again_changes_and_doubles_nothing(save, place):
 
 
 @pytest.mark.parametrize(
-    "name", ["fit.elbow", "nonsense", "step.1.rude", "body.weight", "size.elbow", "was.words", "fit.waist.x"]
+    "name", ["fit.elbow", "nonsense", "step.1.rude", "body.weight", "size.elbow", "fit.waist.x"]
 )
 def test_a_field_that_is_not_asked_is_refused(save, name):
     assert name in save({name: "1"}).json()["refused"]
@@ -135,11 +135,51 @@ def test_a_stale_tab_cannot_undo_what_another_one_wrote(phone, place):
     page = f"/test/{place.ref}/last/"
     stale = form_of(phone.get(page))
     phone.post(page, form_of(phone.get(page)) | {"words": "Written in the other tab.", "fabric": "linen"})
-    phone.post(page, stale | {"changes_before": "Lengthened by 2 cm.", "fabric": "cotton"})
+    answer = phone.post(page, stale | {"changes_before": "Lengthened by 2 cm.", "fabric": "cotton"})
     report = FitReport.objects.get()
     assert report.words == "Written in the other tab."
     assert report.changes_before == "Lengthened by 2 cm."
-    assert report.fabric_used == "cotton", "the same field: the last word holds"
+    assert report.fabric_used == "linen", "the same field: both are named, nothing is overwritten"
+    assert answer.status_code == 422
+    assert "On another page “linen” was written here meanwhile." in answer.content.decode()
+    again = form_of(answer)
+    assert again["fabric"] == "cotton"
+    phone.post(page, again)
+    assert FitReport.objects.get().fabric_used == "cotton", "sent once more it holds"
+
+
+@pytest.mark.parametrize(
+    ("shown", "now", "typed", "kept", "both"),
+    [
+        (["one"], "one", "two", "two", False),
+        (["one"], "else", "two", "else", True),
+        (["one"], "two", "two", "two", False),
+        (["one"], "else", "one", "else", False),
+        (["one", "tw"], "tw", "two", "two", False),
+        (["one"], "", "two", "", True),
+        ([], "else", "two", "two", False),
+    ],
+    ids=["nobody else", "both wrote", "the same", "taken back", "its own try arrived", "emptied", "without a basis"],
+)
+def test_two_pages_on_one_field(save, shown, now, typed, kept, both):
+    save({"words": now})
+    answer = save({"words": typed, "was.words": shown}, page="last").json()
+    assert FitReport.objects.filter(words=kept).exists() or not kept
+    assert list(answer["both"]) == (["words"] if both else [])
+
+
+def test_both_are_told_in_the_words_of_the_field(save):
+    save({"fit.waist": "-2", "rest_fits": "yes", "body.bust": "106"})
+    about = {"was.fit.waist": "", "was.rest_fits": "", "was.body.bust": "100"}
+    both = save({"fit.waist": "1", "body.bust": "101", "rest_fits": "", **about}).json()["both"]
+    assert both["fit.waist"] == {
+        "title": "How it fits, waist",
+        "stands": "-2",
+        "stands_words": "Much too tight",
+        "here_words": "A bit loose",
+    }
+    assert (both["body.bust"]["title"], both["body.bust"]["stands"]) == ("Your measurements, bust", "106")
+    assert "rest_fits" not in both, "nothing was changed here"
 
 
 def test_line_ends_of_a_form_are_no_change(phone, place, save):
