@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterable, Mapping
 from functools import partial
 from typing import Any
 
-from django.core.mail import EmailMessage, get_connection
+from django.core.mail import EmailMessage, EmailMultiAlternatives, get_connection
 from django.core.mail.backends.base import BaseEmailBackend
 from django.core.signing import Signer
 from django.db import transaction
@@ -90,7 +90,7 @@ def send_reminder(one: Reminder) -> bool:
     )
 
 
-def reminder_mail(one: Reminder, path: str | None = None) -> EmailMessage:
+def reminder_mail(one: Reminder, path: str | None = None) -> EmailMultiAlternatives:
     """The reminder with a new link of the tester's own and a way to end reminders; neither with `path`, for a look."""
     place = one.place
     token = NO_REMINDERS.sign(place.ref) if path is None else "its-own-address"
@@ -166,7 +166,7 @@ def tell_of_message(*, message: Message) -> None:
         )
 
 
-def message_mail(place: Place, path: str | None = None) -> EmailMessage:
+def message_mail(place: Place, path: str | None = None) -> EmailMultiAlternatives:
     link = site_address(issue_link(place, by=None) if path is None else path)
     context = context_of(place) | {"to_studio": False, "page": f"{link}?to=messages"}
     return written(to=place.email, template=TEMPLATES[MailKind.MESSAGE], context=context)

@@ -104,6 +104,7 @@ def report_response(request: HttpRequest, found: FitReport, typed: WeighForm | N
     """The page of a report, with an unusable form where one was sent."""
     evidence = weigh(found.place.round, stage=found.stage)
     page = report_page(evidence, found, editing=request.membership.role in EDITORS, typed=typed)
-    written = {"place": found.place, "unread": unread(found.place, by_tester=False), "written": found.place.messages.count()}
-    context = {**round_frame(evidence.found), "page": page, "typed": typed, **written}
+    place = found.place
+    talk = {"place": place, "unread": unread(place, by_tester=False), "written": place.messages.count()}
+    context = {**round_frame(evidence.found), "page": page, "typed": typed, **talk}
     return render(request, "testing_rounds/report.html", context, status=422 if typed and typed.errors else 200)

@@ -31,7 +31,7 @@ def round_mails(request: HttpRequest, ref: str) -> HttpResponse:
 
 
 @require_safe
-@csp_update({"frame-src": ["'self'"]})
+@csp_update({"frame-src": ["'self'"]})  # type: ignore[arg-type]
 def round_mail(request: HttpRequest, ref: str, mail: str) -> HttpResponse:
     """One mail: to whom, its subject, its text, and how it looks."""
     found, (message, place) = _sample(request, ref, mail)

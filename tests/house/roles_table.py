@@ -37,7 +37,7 @@ def may(who: frozenset[str], *answers: int) -> Grant:
 class Rule:
     """One row. `data`: what the POST sends. `sign_in`: others are sent to the sign-in, since no thing is named.
 
-    `get_writes`: why opening this page writes something; every other page changes nothing when it is opened.
+    `no_token`: why its POST needs no token of a form. `get_writes`: why opening this page writes something; every other page changes nothing when it is opened.
     """
 
     get: Grant | None = None
@@ -45,6 +45,7 @@ class Rule:
     data: Mapping[str, str] = field(default_factory=lambda: {"csrfmiddlewaretoken": "as every form has"})
     sign_in: bool = False
     get_writes: str = ""
+    no_token: str = ""
 
 
 def page(who: frozenset[str], *answers: int, **more: object) -> Rule:
@@ -156,7 +157,7 @@ PLANNING = {
     "round_mail_html": page(STUDIO),
     "place": form(EDITORS, 302, read=STUDIO),
     "place_messages": form(EDITORS, 422, read=STUDIO),
-    "reminders_stop": form(PUBLIC),
+    "reminders_stop": form(PUBLIC, no_token="mail programs end a mailing with one POST of their own (RFC 8058)"),
     "call_picture": page(PUBLIC),
     "call": form(PUBLIC, 422),
     "call_take_back": form(PUBLIC),
