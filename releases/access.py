@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.http import Http404, HttpRequest
 
 from people.access import EDITORS, EVERY_ROLE, membership_for
-from releases.models import ArrivingFile, FabricRequirement, FileComparison, Pattern, PatternFile, Version
+from releases.models import ArrivingFile, FabricRequirement, FileComparison, Pattern, PatternFile, Stale, Version
 
 
 def pattern_for(request: HttpRequest, ref: str, roles: frozenset[str] = EVERY_ROLE) -> Pattern:
@@ -60,6 +60,15 @@ def comparison_for(request: HttpRequest, ref: str, roles: frozenset[str] = EVERY
 def arriving_for(request: HttpRequest, ref: str) -> ArrivingFile:
     """The upload of that ref, for those of its studio who may add files."""
     found = ArrivingFile.objects.select_related("version__pattern__studio", "replaces").filter(ref=ref).first()
+    if found is None:
+        raise Http404
+    membership_for(request, found.version.pattern.studio, EDITORS)
+    return found
+
+
+def mark_for(request: HttpRequest, ref: str) -> Stale:
+    """The stale mark of that ref, for those of its studio who may clear it."""
+    found = Stale.objects.select_related("version__pattern__studio").filter(ref=ref).first()
     if found is None:
         raise Http404
     membership_for(request, found.version.pattern.studio, EDITORS)

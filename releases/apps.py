@@ -7,6 +7,7 @@ from typing import Any
 from django.apps import AppConfig
 from django.db import transaction
 from django.db.models.signals import post_delete
+from django.utils.translation import gettext_lazy
 
 
 class ReleasesConfig(AppConfig):
@@ -20,6 +21,23 @@ class ReleasesConfig(AppConfig):
         post_delete.connect(_forget_document, sender=MadeTables, dispatch_uid="forget_document")
         post_delete.connect(_forget_pictures, sender=FileComparison, dispatch_uid="forget_pictures")
         post_delete.connect(_forget_parts, sender=ArrivingFile, dispatch_uid="forget_parts")
+        _register()
+
+
+def _register() -> None:
+    """What this app itself asks of a size and of a launch, and shows on a version's page."""
+    from releases import launch_checks, registry, size_conditions
+    from releases.launch_page import launch_part
+
+    registry.add_version_part(registry.VersionPart("launch", "releases/launch_part.html", launch_part))
+    conditions = (
+        registry.SizeCondition("grade", gettext_lazy("Grade check clean"), size_conditions.grade_by_size, order=30),
+        registry.SizeCondition("fabric", gettext_lazy("Fabric computed"), size_conditions.fabric_by_size, order=40),
+    )
+    for condition in conditions:
+        registry.add_size_condition(condition)
+    for check in launch_checks.CHECKS:
+        registry.add_launch_check(check)
 
 
 def _forget_content(instance: Any, **_: Any) -> None:

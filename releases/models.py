@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from django.db import models
 from django.db.models.functions import Lower
+from django.utils.translation import gettext as translate
 from django.utils.translation import gettext_lazy as _
 
 from measurements.models import ChartRevision, LengthField, SizeChart
 from people.models import Arriving, Person, Referenced, Studio
+from releases.stale import NAMES
 
 
 class GarmentKind(models.TextChoices):
@@ -511,6 +513,10 @@ class Stale(Referenced):
 
     def __str__(self) -> str:
         return self.what
+
+    @property
+    def name(self) -> str:
+        return translate(NAMES[self.what])
 
 
 class SignOffState(models.TextChoices):

@@ -1,6 +1,19 @@
 from django.urls import path
 
-from releases.views import arriving, changes, ease, fabric, files, finished, grade, patterns, tables, units, versions
+from releases.views import (
+    arriving,
+    changes,
+    ease,
+    fabric,
+    files,
+    finished,
+    grade,
+    launch,
+    patterns,
+    tables,
+    units,
+    versions,
+)
 
 urlpatterns = [
     path("studios/<str:ref>/", patterns.studio, name="studio"),
@@ -23,6 +36,11 @@ urlpatterns = [
     path("versions/<str:ref>/fabric/", fabric.version_fabric, name="version_fabric"),
     path("versions/<str:ref>/fabric.pdf", fabric.version_fabric_pdf, name="version_fabric_pdf"),
     path("versions/<str:ref>/layouts/", fabric.version_layouts, name="version_layouts"),
+    path("versions/<str:ref>/launch/", launch.version_launch, name="version_launch"),
+    path("versions/<str:ref>/launch/state/", launch.launch_state, name="launch_state"),
+    path("versions/<str:ref>/launch/<slug:check>/let/", launch.launch_override, name="launch_override"),
+    path("versions/<str:ref>/launch/<slug:check>/read/", launch.launch_confirm, name="launch_confirm"),
+    path("stale/<str:ref>/clear/", launch.stale_clear, name="stale_clear"),
     path("layouts/<str:ref>/", fabric.layout, name="layout"),
     path("versions/<str:ref>/files/", files.version_files, name="version_files"),
     path("versions/<str:ref>/files/upload/", arriving.upload_begin, name="upload_begin"),

@@ -15,7 +15,11 @@ class TestingRoundsConfig(AppConfig):
     def ready(self) -> None:
         """Tell the pages of versions and of charts what rounds add to them."""
         from measurements.sample_sources import SampleSource, add_sample_source
-        from releases.registry import VersionPart, add_next_step, add_version_part
+        from releases.registry import (
+            VersionPart,
+            add_next_step,
+            add_version_part,
+        )
         from testing_rounds.fabric_reports import fabric_part
         from testing_rounds.tester_sample import sample_of_testers
         from testing_rounds.version_decided import decided_part
@@ -26,8 +30,14 @@ class TestingRoundsConfig(AppConfig):
         add_version_part(VersionPart("fabric-used", "testing_rounds/fabric_used.html", fabric_part, page="fabric"))
         add_next_step(next_steps)
         add_sample_source(SampleSource("testers", sample_of_testers))
-
         self._forget_files()
+        self._tell_what_is_kept()
+
+    def _tell_what_is_kept(self) -> None:
+        from people.personal_data import register
+        from testing_rounds.personal_data import kinds
+
+        register(*kinds())
 
     def _forget_files(self) -> None:
         """A row may go in many ways, also with its place or its studio: its files go with it."""

@@ -6,11 +6,14 @@ A size stands in an address by its position in the range (0 first): its label ma
 from django.urls import path, register_converter
 
 from testing_rounds.urls.keys import ZoneKeyConverter
-from testing_rounds.views import besides, dashboard, decisions, evidence, next_version
+from testing_rounds.views import besides, dashboard, decisions, evidence, next_version, sign_off
 
 register_converter(ZoneKeyConverter, "zone")
 
 urlpatterns = [
+    path("versions/<str:ref>/sign-off/", sign_off.sign_off, name="sign_off"),
+    path("versions/<str:ref>/sign-off/<int:position>/", sign_off.sign_off_size, name="sign_off_size"),
+    path("versions/<str:ref>/sign-off/<int:position>/withdraw/", sign_off.sign_off_withdraw, name="sign_off_withdraw"),
     path("rounds/<str:ref>/", dashboard.round_overview, name="round"),
     path("rounds/<str:ref>/size-advice/", dashboard.round_advice, name="round_advice"),
     path("rounds/<str:ref>/steps/", dashboard.round_steps, name="round_steps"),
