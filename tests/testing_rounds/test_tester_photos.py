@@ -180,7 +180,7 @@ def test_what_is_no_photo_gets_its_sentence_at_once(phone, place, content, said)
 
 
 def test_a_photo_over_the_limit_of_bytes_is_refused(phone, place, monkeypatch):
-    monkeypatch.setattr("testing_rounds.photo_work.PHOTO_BYTES", 1000)
+    monkeypatch.setattr("releases.picture_work.PHOTO_BYTES", 1000)
     assert "larger than" in upload(phone, place, saved(toile((400, 400)), "PNG", compress_level=0)).json()["refused"]
 
 
