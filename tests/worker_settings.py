@@ -6,4 +6,5 @@ from config.settings import *  # noqa: F403
 
 NIGHTLY_JOBS: list[str] = []
 HOURLY_JOBS: list[str] = []
+EMAIL_BACKEND = os.environ.get("MAIL_BACKEND", EMAIL_BACKEND)  # noqa: F405
 JOBS_A_LIFE = int(os.environ.get("JOBS_A_LIFE", "500"))

@@ -37,7 +37,8 @@ def may(who: frozenset[str], *answers: int) -> Grant:
 class Rule:
     """One row. `data`: what the POST sends. `sign_in`: others are sent to the sign-in, since no thing is named.
 
-    `no_token`: why its POST needs no token of a form. `get_writes`: why opening this page writes something; every other page changes nothing when it is opened.
+    `no_token`: why its POST needs no token of a form. `get_writes`: why opening this page writes something; every
+    other page changes nothing when it is opened.
     """
 
     get: Grant | None = None

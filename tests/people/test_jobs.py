@@ -15,7 +15,7 @@ from django.utils.module_loading import import_string
 from django_tasks_db.models import DBTaskResult
 
 from people import worker as working
-from people.jobs import enqueue_nightly_jobs, requeue_lost_jobs
+from people.jobs import enqueue_hourly_jobs, enqueue_nightly_jobs, requeue_lost_jobs
 from people.models import AuditEntry, NightlySlot, Person, WorkerSign
 from people.worker import Worker, start_worker_if_asked
 from tests.factories import make_person
@@ -209,6 +209,13 @@ def test_the_night_s_jobs_are_enqueued_once_a_day(settings) -> None:
     assert DBTaskResult.objects.count() == 2
 
 
+def test_hourly_jobs_are_enqueued_once_an_hour(settings) -> None:
+    settings.HOURLY_JOBS = ["people.jobs.tidy"]
+    assert [enqueue_hourly_jobs(NIGHT) for _ in range(3)] == [1, 0, 0]
+    assert enqueue_hourly_jobs(NIGHT + timedelta(hours=1)) == 1
+    assert enqueue_hourly_jobs(NIGHT + timedelta(days=1)) == 1
+
+
 def test_the_night_has_an_hour(settings) -> None:
     settings.NIGHTLY_JOBS = ["people.jobs.tidy"]
     assert enqueue_nightly_jobs(NIGHT.replace(hour=settings.NIGHTLY_HOUR - 1)) == 0
@@ -225,7 +232,7 @@ def test_a_slot_that_another_worker_takes_meanwhile_is_left_to_it(settings, monk
 def test_each_of_the_night_s_jobs_can_be_enqueued_and_run() -> None:
     from config import settings as shipped
 
-    jobs = [enqueue(import_string(path)) for path in shipped.NIGHTLY_JOBS]
+    jobs = [enqueue(import_string(path)) for path in [*shipped.NIGHTLY_JOBS, *shipped.HOURLY_JOBS]]
     work()
     assert {DBTaskResult.objects.get(pk=job.pk).status for job in jobs} == {"SUCCESSFUL"}
 
