@@ -6,11 +6,10 @@ How large they are differs from pattern to pattern, so three scales are weighed 
 from __future__ import annotations
 
 import numpy as np
-from scipy.special import logsumexp
 
 from testing_rounds.likelihood.scoring import Evidence, nothing_and_even
 from testing_rounds.likelihood.shapes import Atoms
-from testing_rounds.likelihood.world import EFFECT_STEP, EFFECTS, NO_EFFECT, Floats
+from testing_rounds.likelihood.world import EFFECT_STEP, EFFECTS, NO_EFFECT, Floats, log_sum
 
 # Half steps: the spread of a zone's misfit, and of a size's in a zone, in the usual pattern.
 ZONE_SPREAD, CELL_SPREAD = 0.15, 0.15
@@ -27,7 +26,7 @@ def spread_out(likelihood: Floats, spread: float) -> Floats:
     """Log likelihoods (... x 61) where each size may be off by so much besides: the mean over the misfit."""
     cells = spread * _POINT / EFFECT_STEP
     sides = [_moved(likelihood, side * cells) + _SIDE for side in (-1, 1)]
-    result: Floats = logsumexp(np.stack([likelihood + _MIDDLE, *sides]), axis=0)
+    result: Floats = log_sum(np.stack([likelihood + _MIDDLE, *sides]), axis=0)
     return result
 
 
@@ -48,12 +47,12 @@ def evidence_over_scales(likelihood: Floats, faults: Atoms, prior: float) -> Evi
         nothing, even = nothing_and_even(spread, scale * ZONE_SPREAD, MISFITS)
         fault = spread.reshape(len(spread), -1) @ faults.matrix + np.log(prior * faults.prior)
         nothing = np.log1p(-prior) + nothing
-        total = np.logaddexp(logsumexp(fault, axis=1), nothing)
+        total = np.logaddexp(log_sum(fault, axis=1), nothing)
         found.append((fault, nothing, total, even))
         level.append(spread[:, :, NO_EFFECT].sum(axis=1))
         round_logs.append(log + float((total + level[-1]).sum()))
-    weights = np.array(round_logs) - logsumexp(round_logs)
-    fault = logsumexp([w + one[0] - one[2][:, None] for w, one in zip(weights, found, strict=True)], axis=0)
-    nothing = logsumexp([w + one[1] - one[2] for w, one in zip(weights, found, strict=True)], axis=0)
+    weights = np.array(round_logs) - log_sum(np.array(round_logs))
+    fault = log_sum(np.stack([w + one[0] - one[2][:, None] for w, one in zip(weights, found, strict=True)]), axis=0)
+    nothing = log_sum(np.stack([w + one[1] - one[2] for w, one in zip(weights, found, strict=True)]), axis=0)
     even = sum(np.exp(w) * one[3] for w, one in zip(weights, found, strict=True))
     return Evidence(fault, nothing, np.zeros(len(likelihood)), even)

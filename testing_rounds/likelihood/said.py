@@ -6,12 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.special import expit, logsumexp
+from scipy.special import expit
 
 from testing_rounds.counts import LEAST_ANSWERS, LEAST_COMPLAINTS, Level
 from testing_rounds.likelihood.passes import Weighed
 from testing_rounds.likelihood.shapes import DOWN, ENDS, ONE, SHAPES, UP
-from testing_rounds.likelihood.world import EFFECTS, NO_EFFECT, Floats, Ints
+from testing_rounds.likelihood.world import EFFECTS, NO_EFFECT, Floats, Ints, log_sum
 from testing_rounds.reading import Pole, Shape
 
 # Found on rounds that serve for nothing else: the stated strength is a little too modest without it.
@@ -55,7 +55,7 @@ def said(weighed: Weighed, zone: int, *, own_complaints: bool = False) -> Said:
     faults, found = weighed.atoms, weighed.evidence
     direction, score = _direction(found.fault[zone], float(found.nothing[zone]), faults.sign)
     logs = np.where(faults.sign == direction, found.fault[zone], -np.inf)
-    weights: Floats = np.exp(logs - logsumexp(logs))
+    weights: Floats = np.exp(logs - log_sum(logs))
     shares: Floats = np.bincount(faults.shape, weights=weights, minlength=len(SHAPES) + 1).astype(np.float64)
     best = int(shares.argmax())
     inside = np.where(faults.shape == best, weights, 0.0)
@@ -94,7 +94,7 @@ def _alternatives(shares: Floats, best: int, effects: Floats) -> dict[Shape, flo
 
 def _direction(fault: Floats, nothing: float, sign: Ints) -> tuple[Pole, float]:
     """The direction with the better log odds against everything else, and those odds."""
-    low, high = (float(logsumexp(fault[sign == side])) for side in (-1, 1))
+    low, high = (log_sum(fault[sign == side]) for side in (-1, 1))
     odds = {-1: low - np.logaddexp(high, nothing), 1: high - np.logaddexp(low, nothing)}
     direction: Pole = 1 if odds[1] > odds[-1] else -1
     return direction, float(odds[direction])

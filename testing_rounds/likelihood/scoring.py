@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
-from scipy.special import logsumexp
 
 from testing_rounds.likelihood.shapes import Atoms
 from testing_rounds.likelihood.ticks import tables, tables_with_change
@@ -23,6 +22,7 @@ from testing_rounds.likelihood.world import (
     STATES,
     Floats,
     Ints,
+    log_sum,
 )
 
 # Nothing may hide a small even misfit: these, and how far such misfits spread.
@@ -124,14 +124,14 @@ def evidence(likelihood: Floats, faults: Atoms, prior: float) -> Evidence:
     fault = likelihood.reshape(len(likelihood), -1) @ faults.matrix + np.log(prior * faults.prior)
     log_even, even = nothing_and_even(likelihood, EVEN_SPREAD)
     nothing = np.log1p(-prior) + log_even
-    return Evidence(fault, nothing, np.logaddexp(logsumexp(fault, axis=1), nothing), even)
+    return Evidence(fault, nothing, np.logaddexp(log_sum(fault, axis=1), nothing), even)
 
 
 def nothing_and_even(likelihood: Floats, spread: float, misfits: Floats = EVEN_MISFITS) -> tuple[Floats, Floats]:
     """The log evidence of nothing, which may hide a small even misfit; and how it shares out over these."""
     at = np.rint((misfits - EFFECTS[0]) / EFFECT_STEP).astype(np.int64)
     logs = -0.5 * (misfits / spread) ** 2
-    logs = logs - logsumexp(logs)
+    logs = logs - log_sum(logs)
     hidden = logs + likelihood[:, :, at].sum(axis=1) - likelihood[:, :, NO_EFFECT].sum(axis=1)[:, None]
-    total: Floats = logsumexp(hidden, axis=1)
+    total: Floats = log_sum(hidden, axis=1)
     return total, np.exp(hidden - total[:, None])

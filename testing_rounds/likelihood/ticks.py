@@ -52,6 +52,7 @@ def tables_with_change(tick: int, noise: float, asked: float, unit: float) -> tu
     return kept * usual + by_chance, kept * fine + by_chance, tables(tick, noise)[2]
 
 
+@lru_cache(maxsize=4096)
 def change_weights(strength: int, asked: float, unit: float) -> Floats:
     """How much more likely the asked change makes each misfit of the tick's class; 1 on average over the class."""
     grid, inside = _grid(strength)

@@ -6,6 +6,7 @@ The unit of misfit is half a grade step (or the zone's `scale_cm`); minus is the
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -51,6 +52,14 @@ WOVEN, KNIT = Fabric(0.55, 1.8), Fabric(0.70, 1.0)
 def fabric_of(name: str) -> Fabric:
     """The usual figures of a fabric by its name."""
     return KNIT if any(word in name.lower() for word in ("knit", "stretch", "jersey")) else WOVEN
+
+
+def log_sum(logs: Floats, axis: int | None = None) -> Any:
+    """log(sum(exp(logs))) over an axis, or over all: as scipy.special.logsumexp, in a tenth of its time on small
+    arrays. At least one of the logs must be finite."""
+    top = logs.max(axis=axis, keepdims=True)
+    summed = np.log(np.exp(logs - top).sum(axis=axis, keepdims=True)) + top
+    return float(summed.ravel()[0]) if axis is None else np.squeeze(summed, axis=axis)
 
 
 def fault_prior(zones: int) -> float:

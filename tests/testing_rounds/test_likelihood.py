@@ -8,6 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.special import logsumexp
 from scipy.stats import norm
 
 from testing_rounds.counts import count
@@ -16,7 +17,7 @@ from testing_rounds.likelihood.background import spread_out
 from testing_rounds.likelihood.changes import zone_units
 from testing_rounds.likelihood.corrections import quantiles
 from testing_rounds.likelihood.usable import bust_of, own_measure, usable
-from testing_rounds.likelihood.world import EFFECTS, HABITS, LATENT, fault_prior, step_of
+from testing_rounds.likelihood.world import EFFECTS, HABITS, LATENT, fault_prior, log_sum, step_of
 from testing_rounds.reading import Reading, read
 from testing_rounds.round_data import Override, Report, RoundData, Zone, ZoneAnswer
 from testing_rounds.round_file import parse
@@ -162,6 +163,12 @@ def test_a_background_misfit_makes_faults_and_nothing_less_apart():
     assert spread[30] == pytest.approx(np.log(2 / 3 + (1 / 3) * np.exp(-8.0)), abs=1e-6)
     assert spread[33] > sharp[33]
     assert spread_out(np.zeros(61), 0.3) == pytest.approx(0.0)
+
+
+def test_the_log_of_a_sum_is_scipys():
+    logs = np.array([[-800.0, -801.0, -np.inf], [3.0, 2.0, 1.0]])
+    assert log_sum(logs, axis=1) == pytest.approx(logsumexp(logs, axis=1))
+    assert log_sum(logs) == pytest.approx(logsumexp(logs))
 
 
 def test_quantiles_of_weighted_values():
