@@ -32,6 +32,17 @@ class TestingRoundsConfig(AppConfig):
         add_sample_source(SampleSource("testers", sample_of_testers))
         self._forget_files()
         self._tell_what_is_kept()
+        self._ask_before_launch()
+
+    def _ask_before_launch(self) -> None:
+        """What a size must meet before it is signed, and a version before it is sold."""
+        from releases.registry import add_launch_check, add_size_condition
+        from testing_rounds.launch_checks import CHECKS, CONDITIONS
+
+        for condition in CONDITIONS:
+            add_size_condition(condition)
+        for check in CHECKS:
+            add_launch_check(check)
 
     def _tell_what_is_kept(self) -> None:
         from people.personal_data import register

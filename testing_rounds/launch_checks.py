@@ -13,10 +13,10 @@ from people.audit import digest
 from people.models import Consent, ConsentKind
 from releases.launch_checks import PRINTED
 from releases.models import FileKind, PatternFile, Version
-from releases.registry import LaunchCheck, Standing
+from releases.registry import LaunchCheck, SizeCondition, Standing
 from testing_rounds.models import Place, PrintCheck
 from testing_rounds.print_check import judge
-from testing_rounds.sign_off import evidence_round, open_issues
+from testing_rounds.sign_off import counted_by_size, evidence_round, issues_by_size, open_issues
 
 # What the launch pack may show of a tester.
 SHOWN = (ConsentKind.PROMOTION, ConsentKind.NAME, ConsentKind.QUOTE)
@@ -85,6 +85,10 @@ def _allowed(version: Version) -> list[tuple[str, str]]:
     return sorted(standing.values_list("subject", "kind"))
 
 
+CONDITIONS = (
+    SizeCondition("counted", gettext_lazy("Two counted reports"), counted_by_size, order=10),
+    SizeCondition("issues", gettext_lazy("No open issue"), issues_by_size, order=20),
+)
 CHECKS = (
     LaunchCheck("tested", gettext_lazy("It was sewn"), tested, order=5),
     LaunchCheck("issues", gettext_lazy("Nothing that testers found is open"), issues, order=20),

@@ -16,7 +16,7 @@ from testing_rounds.actions.photos import add_photo, make_ready
 from testing_rounds.actions.reports import new_print, save_fields, send_report
 from testing_rounds.actions.rounds import open_call, plan_round, start_sewing
 from testing_rounds.actions.visits import arrive, confirm_adult, give_consent
-from testing_rounds.demo import cutting, scenario, studio
+from testing_rounds.demo import cutting, scenario, signed, studio
 from testing_rounds.demo.photos import photo
 from testing_rounds.demo.scenario import STILL_SEWING, Tester, testers
 from testing_rounds.models import Experience, FitReport, Place, Round
@@ -51,6 +51,8 @@ def build() -> Iterator[str]:
     for seed, (name, views) in enumerate(scenario.PHOTOS.items()):
         _photos(places[name], views, seed)
     _spread_in_time(found, today)
+    yield "sign-off"
+    signed.sign(found.version, people[Role.REVIEWER])
 
 
 def panel() -> list[Tester]:
