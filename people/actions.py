@@ -40,7 +40,7 @@ def create_studio(*, name: str, by: Person) -> Studio:
 @transaction.atomic
 def invite(*, studio: Studio, email: str, role: str, by: Person) -> Invitation:
     """Invite someone by mail; an older invitation to the same address stops working. Raises Refused."""
-    _lock(studio)
+    lock_studio(studio)
     email = email.strip().lower()
     _refuse_invitation(studio, email, role)
     waiting(studio).filter(email__iexact=email).update(revoked_at=timezone.now())
@@ -75,7 +75,7 @@ def _refuse_invitation(studio: Studio, email: str, role: str) -> None:
 @transaction.atomic
 def accept_invitation(*, invitation: Invitation, by: Person) -> Membership:
     """Take up an invitation: only the person whose address it was sent to can. Raises Refused."""
-    _lock(invitation.studio)
+    lock_studio(invitation.studio)
     invitation = Invitation.objects.select_related("studio").get(pk=invitation.pk)
     if state_of(invitation, timezone.now()) is not InvitationState.WAITING:
         raise Refused(_("This invitation is no longer open."))
@@ -103,7 +103,7 @@ def revoke_invitation(*, invitation: Invitation, by: Person) -> None:
 @transaction.atomic
 def change_role(*, membership: Membership, role: str, by: Person) -> None:
     """Give a member another role; a studio keeps at least one owner. Raises Refused."""
-    _lock(membership.studio)
+    lock_studio(membership.studio)
     if role not in Role.values:
         raise Refused(_("A role is owner, designer or reviewer."))
     if role != Role.OWNER:
@@ -116,7 +116,7 @@ def change_role(*, membership: Membership, role: str, by: Person) -> None:
 @transaction.atomic
 def remove_member(*, membership: Membership, by: Person) -> None:
     """Take a member out of the studio; what they wrote stays. Raises Refused for the last owner."""
-    _lock(membership.studio)
+    lock_studio(membership.studio)
     _keep_an_owner(membership)
     membership.delete()
     record(studio=membership.studio, by=by, verb="member_removed", thing=membership.person)
@@ -128,6 +128,6 @@ def _keep_an_owner(membership: Membership) -> None:
         raise Refused(_("A studio needs an owner. Make someone else an owner first."))
 
 
-def _lock(studio: Studio) -> None:
+def lock_studio(studio: Studio) -> None:
     """One change of a studio's people at a time, so that two at once cannot leave it without an owner."""
     Studio.objects.select_for_update().get(pk=studio.pk)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.conf import settings
 from django.http import HttpRequest
 
 from people.access import EDITORS
@@ -16,4 +17,5 @@ def studio_place(request: HttpRequest) -> dict[str, Any]:
         "studio": getattr(request, "studio", None),
         "role": membership.role if membership else "",
         "may_edit": bool(membership and membership.role in EDITORS),
+        "backup_days": settings.BACKUP_DAYS,
     }

@@ -9,6 +9,8 @@ import logging
 from datetime import date, datetime, timedelta
 
 from django.conf import settings
+from django.core.cache import cache
+from django.core.cache.backends.db import BaseDatabaseCache
 from django.core.management import call_command
 from django.db import IntegrityError, connection, transaction
 from django.utils import timezone
@@ -17,6 +19,7 @@ from django_tasks import task
 from django_tasks_db.models import DBTaskResult
 
 from people.models import NightlySlot, WorkerSign
+from people.personal_data import forget_pages
 
 log = logging.getLogger(__name__)
 
@@ -70,6 +73,15 @@ def _enqueue_for(path: str, day: date, slot: str = "") -> bool:
     return True
 
 
+def forget_stale_cache() -> None:
+    """Drop what has run out: the cache itself does so only when it is full."""
+    if isinstance(cache, BaseDatabaseCache):
+        table = connection.ops.quote_name(cache._table)
+        with connection.cursor() as cursor:
+            now = connection.ops.adapt_datetimefield_value(timezone.now().replace(microsecond=0))
+            cursor.execute(f"DELETE FROM {table} WHERE expires < %s", [now])  # noqa: S608  (the table's own name)
+
+
 @task()
 def tidy() -> None:
     """Nightly: drop what nobody looks at again: sessions that ended, jobs that went well, old signs and slots; and
@@ -79,6 +91,5 @@ def tidy() -> None:
     DBTaskResult.objects.successful().filter(finished_at__lt=before).delete()
     WorkerSign.objects.filter(at__lt=before).delete()
     NightlySlot.objects.filter(day__lt=before.date()).delete()
-    if connection.vendor == "sqlite" and not connection.in_atomic_block:
-        with connection.cursor() as cursor:
-            cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    forget_stale_cache()
+    forget_pages()

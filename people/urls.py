@@ -2,7 +2,7 @@
 
 from django.urls import path, re_path
 
-from people.views import account, entrance, health, invitations, studios
+from people.views import account, entrance, health, invitations, own_data, studios
 
 urlpatterns = [
     path("", entrance.home, name="home"),
@@ -23,6 +23,9 @@ urlpatterns = [
     path("me/password/", account.change_password, name="account_change_password"),
     path("me/password/first/", account.first_password, name="account_set_password"),
     path("me/", entrance.me, name="me"),
+    path("me/data/", own_data.own_data, name="own_data"),
+    path("me/data/file/", own_data.own_data_file, name="own_data_file"),
+    path("me/data/erase/", own_data.erase, name="erase_account"),
     path("health/", health.health, name="health"),
     path("privacy/", entrance.privacy, name="privacy"),
     path("demo/<str:token>/", entrance.demo_sign_in, name="demo_sign_in"),

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from datetime import timedelta
 
+from django.conf import settings
+from django.urls import reverse
 from django.utils import timezone
 from django_tasks import task
 
-from testing_rounds.models import FitReport, MailKind, Message, Place, PlaceState, Round, Summary
+from testing_rounds.models import ArrivingPhoto, FitReport, MailKind, Message, Place, PlaceState, Round, Summary
 
 PLACES = Place.objects.select_related(
     "round__version__pattern__studio", "round__version__body_chart__chart", "round__version__finished_chart", "body"
@@ -68,11 +71,27 @@ def bring_message(message_ref: str) -> None:
     """Tell the other side that somebody wrote."""
     from testing_rounds.actions.mails import tell_of_message
 
-    message = (
-        Message.objects.select_related("place__round__version__pattern__studio").filter(ref=message_ref).first()
-    )
+    message = Message.objects.select_related("place__round__version__pattern__studio").filter(ref=message_ref).first()
     if message is not None:
         tell_of_message(message=message)
+
+
+@task()
+def tell_recalled(round_ref: str) -> None:
+    """Write to those who decide: a photo that is shown somewhere is to be taken down."""
+    from people.access import EDITORS
+    from people.mail import MailNotSent, send_after_commit, site_address
+    from testing_rounds.actions.uses import recalled_uses
+
+    found = Round.objects.select_related("version__pattern__studio").filter(ref=round_ref).first()
+    uses = list(recalled_uses(found)) if found else []
+    if found is None or not uses:
+        return
+    page = site_address(reverse("round_shown", args=[found.ref]))
+    context = {"version": found.version, "round": found, "uses": uses, "page": page}
+    for member in found.version.pattern.studio.memberships.filter(role__in=EDITORS).select_related("person"):
+        with suppress(MailNotSent):
+            send_after_commit(to=member.person.email, template="mail/recalled.txt", context=context)
 
 
 @task()
@@ -118,13 +137,18 @@ def read_again(round_id: int) -> None:
 
 @task()
 def keep_promises() -> None:
-    """Nightly: erase what should have gone by now, and files that no photo and no summary names."""
-    from testing_rounds.actions.nightly import overdue_places, sweep_photos
+    """Nightly: erase what should have gone by now, applicants of rounds long closed, and files that nothing names."""
+    from people.arriving import sweep_arriving
+    from testing_rounds.actions.erasing import erase_tester
+    from testing_rounds.actions.nightly import mark_closed_rounds, old_applicants, overdue_places, sweep_photos
     from testing_rounds.actions.summaries import sweep_summaries
     from testing_rounds.actions.visits import keep_promise
 
     now = timezone.now()
     for place in overdue_places(now):
         keep_promise(place=place)
+    mark_closed_rounds(now.date())
+    erase_tester(places=old_applicants(now.date()), by=None)
+    sweep_arriving(ArrivingPhoto, now - timedelta(days=settings.UPLOAD_DAYS))
     sweep_photos(now - timedelta(days=1))
     sweep_summaries(now - timedelta(days=1))

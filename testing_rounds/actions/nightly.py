@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 from django.conf import settings
 from django.core.files.storage import default_storage
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from people.models import Consent, ConsentKind
-from testing_rounds.models import Photo, Place
+from testing_rounds.models import Photo, Place, Round, RoundState
 
 FOLDER = "photos"
 
@@ -25,6 +25,21 @@ def overdue_places(at: datetime) -> QuerySet[Place]:
         & ~Exists(standing.filter(kind=ConsentKind.PROMOTION))
     )
     return Place.objects.filter(measures | photos)
+
+
+def mark_closed_rounds(today: date) -> None:
+    """Note the day on which a round was first found closed; one that was opened again forgets it."""
+    Round.objects.filter(state=RoundState.CLOSED, closed_on=None).update(closed_on=today)
+    Round.objects.exclude(state=RoundState.CLOSED).exclude(closed_on=None).update(closed_on=None)
+
+
+def old_applicants(today: date) -> QuerySet[Place]:
+    """Who applied to a round that closed APPLICANT_DAYS ago and never sewed: their name and address have no use left.
+
+    Whoever came in with a round file has neither, and stays.
+    """
+    closed = Place.objects.filter(round__closed_on__lt=today - timedelta(days=settings.APPLICANT_DAYS))
+    return closed.filter(accepted_at=None, reports=None).exclude(name="", email="").select_related("round")
 
 
 def sweep_photos(before: datetime) -> list[str]:

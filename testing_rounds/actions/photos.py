@@ -153,12 +153,14 @@ def edit_photo(*, photo: Photo, edits: Edits) -> bool:
     False for one that is not ready: a change is under way already.
     """
     from testing_rounds.actions.summaries import forget_summaries
+    from testing_rounds.actions.uses import recall
     from testing_rounds.jobs import prepare_photo
 
     ready = Photo.objects.filter(pk=photo.pk, state=PhotoState.READY)
     if not ready.update(state=PhotoState.WAITING, edits=edits.as_dict(), added=timezone.now()):
         return False
     place = photo.report.place
+    recall(place, photo)
     forget_summaries(round_id=place.round_id)
     audit.record(studio=studio_of(place), by=place, verb="photo_changed", thing=photo)
     _changed(photo.report)
@@ -182,8 +184,10 @@ def try_again(*, photo: Photo) -> bool:
 def remove_photo(*, photo: Photo) -> None:
     """Take a photo out for good: the row now, its files as soon as that is written."""
     from testing_rounds.actions.summaries import forget_summaries
+    from testing_rounds.actions.uses import recall
 
     place = photo.report.place
+    recall(place, photo)
     audit.record(studio=studio_of(place), by=place, verb="photo_removed", thing=photo)
     forget_summaries(round_id=place.round_id)
     Photo.objects.filter(pk=photo.pk).delete()  # its files go with the row, whichever way that goes

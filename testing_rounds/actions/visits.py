@@ -8,6 +8,8 @@ from django.conf import settings
 from django.db import transaction
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop
 
 from people import audit
 from people.models import Consent, ConsentKind, Person, Studio
@@ -16,7 +18,8 @@ from releases.models import PatternFile
 from testing_rounds.actions.touch import touch_round
 from testing_rounds.consents import WORDING, day_they_go
 from testing_rounds.due import may_ask_for_days
-from testing_rounds.models import FileTaken, Photo, Place, PlaceState, TesterLink
+from testing_rounds.models import FileTaken, Photo, Place, PlaceState, TesterLink, WeighedByHand, Weighing
+from testing_rounds.set_aside import BODY, PERSON
 
 
 def studio_of(place: Place) -> Studio:
@@ -105,8 +108,10 @@ def give_consent(*, place: Place, kind: str, wording: str = WORDING) -> Consent:
 
 @transaction.atomic
 def withdraw_consent(*, place: Place, kind: str) -> bool:
-    """Take a permission back. Measurements go at once, photos are hidden at once, stored summaries go at once."""
+    """Take a permission back. Measurements go at once, photos are hidden at once, stored summaries go at once, and the
+    studio is told where it still shows a photo."""
     from testing_rounds.actions.summaries import forget_summaries
+    from testing_rounds.actions.uses import recall
 
     place = locked(place)
     standing = Consent.objects.filter(subject=place.ref, kind=kind, withdrawn_at=None)
@@ -114,15 +119,38 @@ def withdraw_consent(*, place: Place, kind: str) -> bool:
         return False
     if kind == ConsentKind.MEASUREMENTS:
         erase_measures(place)
+    if kind == ConsentKind.PROMOTION:
+        recall(place)
     touch_round(place.round_id)
     forget_summaries(round_id=place.round_id)
     audit.record(studio=studio_of(place), by=place, verb="consent_withdrawn", thing=f"{place.ref} {kind}")
     return True
 
 
+def keep_what_counts(place: Place, *gone: str) -> None:
+    """Answers that the measurements set aside stay set aside when those go, with a reason that tells none of them.
+
+    `gone`: the codes of the reasons that end now. Without this an erased body would make old complaints count anew.
+    """
+    from testing_rounds.evidence import weigh
+
+    for stage in set(place.reports.exclude(submitted_at=None).values_list("stage", flat=True)):
+        evidence = weigh(place.round, stage=stage)
+        for answer in evidence.set_aside:
+            codes = {reason.code for reason in answer.reasons}
+            if evidence.row(answer).place_id == place.pk and codes & set(gone) and PERSON not in codes:
+                WeighedByHand.objects.create(
+                    report=evidence.row(answer), zone=answer.zone, what=Weighing.ASIDE, reason=_(WHY_ASIDE)
+                )
+
+
+WHY_ASIDE = gettext_noop("Measurements that are erased since then explained it.")
+
+
 def erase_measures(place: Place) -> None:
     """Remove a tester's measurements, what was typed of them, and the advice that came from them."""
     if place.body is not None:
+        keep_what_counts(place, BODY)
         place.body.delete()
     place.body, place.advised_size = None, ""
     place.pending = {name: text for name, text in place.pending.items() if not name.startswith("body")}

@@ -4,7 +4,9 @@ from django.urls import path
 
 from testing_rounds.views import (
     messages,
+    own_data,
     photo_parts,
+    shown,
     tester_answers,
     tester_dates,
     tester_fit,

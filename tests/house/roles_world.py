@@ -39,7 +39,20 @@ from testing_rounds.actions.mails import NO_REMINDERS
 from testing_rounds.actions.panel import SIGNER
 from testing_rounds.actions.reports import open_report, save_fields, send_report
 from testing_rounds.actions.visits import issue_link
-from testing_rounds.models import FitIssue, Photo, PhotoState, Place, PlaceState, PrintCheck, Round, RoundState, Summary
+from testing_rounds.models import (
+    ArrivingPhoto,
+    FitIssue,
+    Photo,
+    PhotoState,
+    PhotoUse,
+    Place,
+    PlaceState,
+    PrintCheck,
+    Round,
+    RoundState,
+    Summary,
+)
+from testing_rounds.photo_links import photo_address
 from tests.factories import Cast, make_cast, make_chart, signed_in
 from tests.house.roles_table import ROLES
 from tests.testing_rounds.testers import arrived, make_place, make_round, make_version, with_consents
@@ -193,6 +206,8 @@ def _round(world: World, round_: Round) -> None:
     photo = _photo(report)
     PrintCheck.objects.create(place=place, file_kind=FileKind.A4, across_mm=100, across_typed="10")
     FitIssue.objects.create(round=round_, zone=ZONE, direction=-1, sizes=["14"])
+    use = PhotoUse.objects.create(photo=photo, round=round_, photo_ref=photo.ref, where="The pattern's page")
+    arriving = ArrivingPhoto.objects.create(place=place, view="front", mark="m", size_bytes=9)
     summary = Summary.objects.create(round=round_, revision=1, paper="a4", asked_by=world.cast.owner)
     world.named |= {
         "rounds/ref": round_.ref,
@@ -206,6 +221,9 @@ def _round(world: World, round_: Round) -> None:
         "test/ref": place.ref,
         "photos/ref": photo.ref,
         "photo_ref": photo.ref,
+        "signed": photo_address(photo.ref, 480).strip("/").split("/")[-1],
+        "arriving_ref": arriving.ref,
+        "shown/ref": use.ref,
         "width": "480",
         "kind": "photos",
         "summaries/ref": summary.ref,
@@ -245,6 +263,7 @@ def _others(world: World) -> None:
         "other invitation": invitation.ref,
         "other file": _file(version).ref,
         "other photo": _photo(open_report(theirs)).ref,
+        "other arriving": ArrivingPhoto.objects.create(place=theirs, mark="m", size_bytes=9).ref,
     }
 
 

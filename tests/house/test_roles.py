@@ -176,6 +176,9 @@ CROSSED = [
     ("invitation_revoke", "owner", "invitation_ref", "other invitation"),
     ("test_file", "tester", "file_ref", "other file"),
     ("test_photo", "tester", "photo_ref", "other photo"),
+    ("test_photo_change", "tester", "photo_ref", "other photo"),
+    ("test_photo_parts", "tester", "arriving_ref", "other arriving"),
+    ("test_photo_stop", "tester", "arriving_ref", "other arriving"),
 ]
 
 
