@@ -42,8 +42,10 @@ def fabric_by_size(version: Version) -> Mapping[str, Condition]:
         mine = [one.known is not None for one in wanted if one.size == size]
         if not mine:
             found[size] = Condition(False, _("no cutting list"), url)
-        elif size in behind or not all(mine):
-            found[size] = Condition(False, _("to be computed anew"), url)
+        elif size in behind:
+            found[size] = Condition(False, _("to be done anew"), url)
+        elif not all(mine):
+            found[size] = Condition(False, _("not yet"), url)
         else:
             found[size] = Condition(True, _("computed"), url)
     return found
