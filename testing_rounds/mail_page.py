@@ -52,6 +52,8 @@ MAILS: tuple[Mail, ...] = (
     Mail(MailKind.REPORT, gettext_lazy("A report has come in"), gettext_lazy("when a tester sends it"), False),
     Mail(MailKind.STOPPED, gettext_lazy("A place is free"), gettext_lazy("when a tester stops"), False),
 )
+# These answer something that nobody can foresee.
+AS_IT_COMES = frozenset({APPLICATION, NEW_LINK, MailKind.MESSAGE})
 BY_KEY = {mail.key: mail for mail in MAILS}
 
 
@@ -84,6 +86,8 @@ def mail_list(found: Round) -> list[tuple[Mail, str]]:
 
 
 def _who(mail: Mail, found: Round, places: Collection[Place]) -> str:
+    if mail.key in AS_IT_COMES:
+        return _("whoever it is then")
     if not mail.to_testers:
         return ", ".join(person.name or person.email for person in _editors(found))
     return ", ".join(str(place) for place in places if place.email and WOULD_GET[mail.key](place))
@@ -98,15 +102,12 @@ def _sews(place: Place) -> bool:
 
 
 WOULD_GET: dict[str, Callable[[Place], bool]] = {
-    APPLICATION: lambda place: False,
     INVITATION: lambda place: place.state == PlaceState.APPLIED and bool(place.size),
     MailKind.RESERVE: lambda place: place.state == PlaceState.RESERVE,
     MailKind.DECLINED: lambda place: place.state == PlaceState.APPLIED and not place.size,
-    NEW_LINK: lambda place: False,
     MailKind.BEFORE: _sews,
     MailKind.ON_THE_DAY: _sews,
     MailKind.AFTER: _sews,
-    MailKind.MESSAGE: lambda place: False,
 }
 
 
@@ -141,7 +142,7 @@ def _leaving(one: Reminder, row: MailSent | None, wanted: bool, now: datetime) -
         said = _("not sent")
     else:
         last = one.at + timedelta(days=settings.REMIND_DAYS_LATE + 1)
-        said = _("was not sent") if now > last else (_("leaves within the hour") if now >= one.at else _("to come"))
+        said = _("was not sent") if now > last else (_("leaves in the next hour of their day") if now >= one.at else _("to come"))
     return Leaving(one, one.at, said)
 
 

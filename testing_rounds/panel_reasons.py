@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
+from decimal import Decimal
 
 from measurements.sentences import Sentence, Term, gettext_noop, sentence
 from testing_rounds.coverage import OFF_HEIGHT_MM
-from testing_rounds.panel_goals import Candidate, Goal, Goals, Lacks, cost, lacks
+from testing_rounds.panel_goals import BANDS, WEIGHTS, Candidate, Goal, Goals, Lacks, cost, lacks
 
 CUPS = {
     -1: gettext_noop("The only one in size %(size)s with a smaller cup than drafted."),
@@ -80,35 +81,53 @@ def _without_need(
 
 def shortfalls(goals: Goals, panel: Collection[Candidate], papers: Mapping[str, str]) -> list[tuple[Sentence, int]]:
     """What a panel lacks, each with its points, the dearest first."""
-    return told(lacks(goals, panel), papers)
+    return told(lacks(goals, panel), panel, papers)
 
 
-def told(found: Lacks, papers: Mapping[str, str]) -> list[tuple[Sentence, int]]:
-    from testing_rounds.panel_goals import WEIGHTS
-
-    said = [(_lack(goal, of, count, papers), WEIGHTS[goal] * count) for (goal, of), count in found.items()]
+def told(found: Lacks, panel: Collection[Candidate], papers: Mapping[str, str]) -> list[tuple[Sentence, int]]:
+    """These shortages of this panel in sentences, each with its points, the dearest first."""
+    said = [(_lack(goal, of, count, panel, papers), WEIGHTS[goal] * count) for (goal, of), count in found.items()]
     return sorted(said, key=lambda one: -one[1])
 
 
-def _lack(goal: Goal, of: str, count: int, papers: Mapping[str, str]) -> Sentence:
-    said = LACKING[goal]
-    values: dict[str, str | int | Term] = {"count": count}
-    if goal in {Goal.SEAT, Goal.CUP, Goal.FIGURE}:
+def _lack(goal: Goal, of: str, count: int, panel: Collection[Candidate], papers: Mapping[str, str]) -> Sentence:
+    if goal in {Goal.CUP, Goal.FIGURE}:
+        there = [one for one in panel if one.size == of]
+        known = {one.cup if goal is Goal.CUP else one.figure for one in there}
+        absent = tuple(band for band in BANDS if band not in known)
+        return sentence(goal.value, (NO_CUP if goal is Goal.CUP else NO_FIGURE)[absent], size=of)
+    values: dict[str, str | int | Decimal] = {"count": count}
+    if goal is Goal.SEAT:
         values["size"] = of
-    if goal is Goal.PRINT:
+    elif goal is Goal.PRINT:
         values["file"] = Term(papers.get(of, of))
-    by = {"by": OFF_HEIGHT_MM} if goal is Goal.HEIGHT else {}
-    return sentence(goal.value, said, **values, **by)
+    elif goal is Goal.HEIGHT:
+        values["by"] = OFF_HEIGHT_MM
+    return sentence(goal.value, LACKING[goal], **values)
 
 
+NO_CUP: Mapping[tuple[int, ...], str] = {
+    (-1,): gettext_noop("Size %(size)s: nobody with a smaller cup than drafted."),
+    (0,): gettext_noop("Size %(size)s: nobody with a cup near the drafted one."),
+    (1,): gettext_noop("Size %(size)s: nobody with a fuller cup than drafted."),
+    (-1, 0): gettext_noop("Size %(size)s: nobody with a smaller cup than drafted, or near it."),
+    (-1, 1): gettext_noop("Size %(size)s: nobody with a smaller cup than drafted, or a fuller one."),
+    (0, 1): gettext_noop("Size %(size)s: nobody with a cup near the drafted one, or a fuller one."),
+    (-1, 0, 1): gettext_noop("Size %(size)s: nobody whose cup is known."),
+}
+NO_FIGURE: Mapping[tuple[int, ...], str] = {
+    (-1,): gettext_noop("Size %(size)s: nobody with less waist for the hip than the chart."),
+    (0,): gettext_noop("Size %(size)s: nobody with waist and hip in the chart's proportion."),
+    (1,): gettext_noop("Size %(size)s: nobody with more waist for the hip than the chart."),
+    (-1, 0): gettext_noop("Size %(size)s: nobody with less waist for the hip than the chart, or as the chart."),
+    (-1, 1): gettext_noop("Size %(size)s: nobody with less waist for the hip than the chart, or with more."),
+    (0, 1): gettext_noop("Size %(size)s: nobody with waist to hip as the chart, or with more waist."),
+    (-1, 0, 1): gettext_noop("Size %(size)s: nobody whose waist and hip are known."),
+}
 LACKING: Mapping[Goal, str] = {
     Goal.SEAT: gettext_noop("Size %(size)s: places without a tester: %(count)s."),
-    Goal.CUP: gettext_noop("Size %(size)s: kinds of cup that nobody brings (smaller, near, fuller): %(count)s."),
-    Goal.FIGURE: gettext_noop("Size %(size)s: proportions of waist to hip that nobody brings: %(count)s."),
     Goal.HEIGHT: gettext_noop("Too few who are %(by)s or more from the height drafted for: %(count)s more wanted."),
     Goal.BEGINNER: gettext_noop("Too few who have sewn only a few things: %(count)s more wanted."),
-    Goal.PRINT: gettext_noop(
-        "Prints wanted of this file, so that a file can be told from a printer: %(file)s, %(count)s more."
-    ),
+    Goal.PRINT: gettext_noop("Two prints tell a file from a printer. Still wanted of this file: %(file)s, %(count)s."),
     Goal.RETURNING: gettext_noop("More than a third have tested before: %(count)s too many."),
 }

@@ -6,6 +6,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
@@ -14,6 +15,7 @@ from people.models import Person
 from releases.actions.refused import Refused
 from testing_rounds.access import place_for
 from testing_rounds.actions.messages import mark_read, send_message
+from testing_rounds.due import zone_of
 from testing_rounds.message_forms import MessageForm, thread, unread
 from testing_rounds.models import Place
 from testing_rounds.tester_book import Book
@@ -60,7 +62,8 @@ def test_messages(request: HttpRequest, place: Place) -> HttpResponse:
             return redirect(f"{reverse('test_messages', args=[place.ref])}#last")
     new = unread(place, by_tester=True)
     context = {**frame(Book(place)), "thread": thread(place), "unread": new, "form": form}
-    return render(request, "tester/messages.html", context, status=422 if form.errors else 200)
+    with timezone.override(zone_of(place)):
+        return render(request, "tester/messages.html", context, status=422 if form.errors else 200)
 
 
 def _sent(request: HttpRequest, place: Place, form: MessageForm, by: Person | None) -> bool:

@@ -216,5 +216,5 @@ def test_what_a_panel_lacks_is_told_with_its_points():
     told = shortfalls(GOALS, panel, PAPERS)
     assert sum(cost for _said, cost in told) == points(lacks(GOALS, panel))
     words = " ".join(str(said) for said, _cost in told)
-    assert "Size 10: kinds of cup that nobody brings" in words
+    assert "Size 10: nobody with a fuller cup than drafted." in words
     assert "%(" not in words
