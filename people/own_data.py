@@ -89,6 +89,7 @@ def own_studios(person: Person) -> list[Studio]:
 
 def _erase_studios(person: Person) -> None:
     for studio in own_studios(person):
+        personal_data.erase(studio)
         studio.delete()
 
 

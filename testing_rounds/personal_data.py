@@ -12,13 +12,13 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from measurements.body_measures import BODY_MEASURES
-from people.models import Consent
+from people.models import Consent, Studio
 from people.personal_data import Exported, Kept, Line
 from people.refs import new_ref
 from people.traces import forget_jobs, forget_sessions
 from testing_rounds.access import SESSION_KEY
 from testing_rounds.consents import WORDS
-from testing_rounds.models import FitReport, Photo, Place
+from testing_rounds.models import FitReport, Message, Photo, Place, TesterLink
 
 _lazy = gettext_lazy
 # What a place keeps of somebody who was erased: nothing but what was cut.
@@ -42,6 +42,7 @@ def kinds() -> list[Kept]:
         Kept("photos", Place, _lazy("Your photos"), _photos, _export_photos, _erase_photos),
         Kept("messages", Place, _lazy("Messages"), _messages, _export_messages, _erase_messages),
         Kept("visits", Place, _lazy("Links, mails and downloads"), _visits, _export_visits, _erase_visits),
+        Kept("traces", Studio, "", lambda studio: (), lambda studio: Exported(None), _erase_traces),
     ]
 
 
@@ -105,6 +106,7 @@ def _erase_you(place: Place) -> None:
         return
     _blank(place, KEPT_OF_A_PLACE)
     place.ref, place.alias = new_ref(), _("erased %(code)s") % {"code": new_ref()[:5]}
+    place.applied_at = place.applied_at.replace(hour=0, minute=0, second=0, microsecond=0)
     place.save()
 
 
@@ -321,7 +323,22 @@ def _export_visits(place: Place) -> Exported:
 def _erase_visits(place: Place) -> None:
     links = list(place.links.values_list("ref", flat=True))
     forget_sessions(SESSION_KEY, links)
-    forget_jobs([place.ref, *links, *place.reports.values_list("ref", flat=True)])
+    messages = place.messages.values_list("ref", flat=True)
+    forget_jobs([place.ref, *links, *place.reports.values_list("ref", flat=True), *messages])
     place.links.all().delete()
     place.mails.all().delete()
     place.files_taken.all().delete()
+
+
+# a studio that is given up: its rows and files go with it, what its testers left elsewhere goes here
+
+
+def _erase_traces(studio: Studio) -> None:
+    of_studio = "round__version__pattern__studio"
+    places = Place.objects.filter(**{of_studio: studio})
+    links = TesterLink.objects.filter(place__in=places).values_list("ref", flat=True)
+    forget_sessions(SESSION_KEY, set(links))
+    reports = FitReport.objects.filter(place__in=places)
+    photos = Photo.objects.filter(report__in=reports)
+    for rows in (places, reports, photos, Message.objects.filter(place__in=places)):
+        forget_jobs(rows.values_list("ref", flat=True))
