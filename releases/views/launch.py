@@ -17,6 +17,7 @@ from releases.actions.stale import clear_with_reason
 from releases.forms.launch import ReasonForm
 from releases.launch import READY_FOR, gate_of, headline
 from releases.models import LaunchWord, Version, VersionState
+from releases.registry import launch_checks
 from releases.size_conditions import grid_of
 from releases.stale_store import open_marks
 
@@ -70,10 +71,18 @@ def launch_state(request: HttpRequest, ref: str) -> HttpResponse:
     return redirect("version_launch", found.ref)
 
 
+def _checked_version(request: HttpRequest, ref: str, check: str, roles: frozenset[str]) -> Version:
+    """The version, where there is a check of that name."""
+    found = version_for(request, ref, roles)
+    if all(one.key != check for one in launch_checks()):
+        raise Http404
+    return found
+
+
 @require_POST
 def launch_override(request: HttpRequest, ref: str, check: str) -> HttpResponse:
     """The owner lets a failing check go, with a reason."""
-    found = version_for(request, ref, OWNERS)
+    found = _checked_version(request, ref, check, OWNERS)
     form = ReasonForm(request.POST)
     if not form.is_valid():
         return _page(request, found, at=check, wrong=form)
@@ -87,7 +96,7 @@ def launch_override(request: HttpRequest, ref: str, check: str) -> HttpResponse:
 @require_POST
 def launch_confirm(request: HttpRequest, ref: str, check: str) -> HttpResponse:
     """A person's word where only a person can know."""
-    found = version_for(request, ref, EDITORS)
+    found = _checked_version(request, ref, check, EDITORS)
     try:
         confirm_check(version=found, key=check, by=signed_in(request))
     except Refused as refused:

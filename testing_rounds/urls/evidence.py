@@ -13,7 +13,7 @@ register_converter(ZoneKeyConverter, "zone")
 urlpatterns = [
     path("versions/<str:ref>/sign-off/", sign_off.sign_off, name="sign_off"),
     path("versions/<str:ref>/sign-off/<int:position>/", sign_off.sign_off_size, name="sign_off_size"),
-    path("versions/<str:ref>/sign-off/<int:position>/withdraw/", sign_off.sign_off_withdraw, name="sign_off_withdraw"),
+    path("versions/<str:ref>/sign-off/withdraw/", sign_off.sign_off_withdraw, name="sign_off_withdraw"),
     path("rounds/<str:ref>/", dashboard.round_overview, name="round"),
     path("rounds/<str:ref>/size-advice/", dashboard.round_advice, name="round_advice"),
     path("rounds/<str:ref>/steps/", dashboard.round_steps, name="round_steps"),

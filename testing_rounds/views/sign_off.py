@@ -92,16 +92,17 @@ def _page(
 
 
 @require_POST
-def sign_off_withdraw(request: HttpRequest, ref: str, position: int) -> HttpResponse:
-    """Leave a size out of what is sold."""
+def sign_off_withdraw(request: HttpRequest, ref: str) -> HttpResponse:
+    """Leave a size (`position`) out of what is sold."""
     found = version_for(request, ref, EDITORS)
-    if position >= len(found.sizes):
+    position = request.POST.get("position", "")
+    if not (position.isascii() and position.isdigit() and int(position) < len(found.sizes)):
         raise Http404
     form = ReasonForm(request.POST, auto_id="id_why_%s")
     if not form.is_valid():
-        page = sign_page(found, position, signed_in(request))
-        return _page(request, found, page, position, SignForm(initial={"shown": page.token}), form)
-    size = found.sizes[position]
+        page = sign_page(found, int(position), signed_in(request))
+        return _page(request, found, page, int(position), SignForm(initial={"shown": page.token}), form)
+    size = found.sizes[int(position)]
     withdraw_size(version=found, size=size, reason=form.cleaned_data["reason"], by=signed_in(request))
     messages.success(request, _("Size %(size)s is left out of what is sold.") % {"size": size})
     return redirect("sign_off", found.ref)

@@ -135,6 +135,10 @@ RELEASES = {
     "version_fabric_pdf": page(STUDIO),
     "version_layouts": button(EDITORS),
     "layout": page(STUDIO),
+    "version_booklet": form(EDITORS, 302, read=STUDIO),
+    "version_booklet_pdf": page(STUDIO, get_writes="the document that is asked for is made by a worker"),
+    "version_booklet_step": form(EDITORS, 302),
+    "step_picture": page(STUDIO),
     "version_files": form(EDITORS, 422),
     "upload_begin": button(EDITORS, 200, data={"kind": "a4", "name": "a.pdf", "size": "9"}),
     "upload": form(EDITORS, 200),
@@ -146,6 +150,11 @@ RELEASES = {
     "file": page(STUDIO),
     "file_remove": button(EDITORS),
     "version_units": page(STUDIO),
+    "version_launch": page(STUDIO),
+    "launch_state": button(EDITORS, data={"do": "clear"}),
+    "launch_override": button(OWNERS, 422),
+    "launch_confirm": button(EDITORS),
+    "stale_clear": button(EDITORS, 422),
     "measurement_tables": page(STUDIO),
     "measurement_tables_pdf": page(STUDIO),
 }
@@ -167,6 +176,10 @@ PLANNING = {
     "call_take_back": form(PUBLIC),
 }
 EVIDENCE = {
+    "sign_off": page(STUDIO),
+    # The studio of the world has a reviewer: only she signs.
+    "sign_off_size": form(frozenset({"reviewer"}), 422, read=STUDIO),
+    "sign_off_withdraw": button(EDITORS, 422, data={"position": "2"}),
     "round": page(STUDIO),
     "round_steps": page(STUDIO),
     "round_step": form(EDITORS, 422, read=STUDIO),

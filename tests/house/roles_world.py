@@ -33,6 +33,7 @@ from releases.models import (
     MadeTables,
     Material,
     PatternFile,
+    Stale,
     VersionState,
 )
 from testing_rounds.actions.mails import NO_REMINDERS
@@ -171,7 +172,10 @@ def _releases(world: World) -> Any:
     arriving = ArrivingFile.objects.create(
         version=draft, by=world.cast.owner, kind=FileKind.A4, name="b.pdf", mark="m", size_bytes=9
     )
+    mark = Stale.objects.create(version=draft, what="tables", since=timezone.now())
     world.named |= {
+        "stale/ref": mark.ref,
+        "check": "sizes",
         "comparisons/ref": compared.ref,
         "uploads/ref": arriving.ref,
         "page": "1",
