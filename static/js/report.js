@@ -668,7 +668,7 @@
     }
     fillIn();
     if (!nothingWaits()) show("unsent");
-    if (phone.dataset.zone === "") keep("timezone", Intl.DateTimeFormat().resolvedOptions().timeZone || "");
+    if (phone.dataset.zone === "" && !waiting().timezone) keep("timezone", Intl.DateTimeFormat().resolvedOptions().timeZone || "");
     flush();
     showBoth();
     addEventListener("load", () => whenIdle(() => fetchQuestions().then(keepPages).catch(() => {})));

@@ -72,12 +72,14 @@ def window(
 ) -> Iterator[Callable[..., Page]]:
     """Opens windows by size: `window(viewport={...}, has_touch=True)` returns a page of a new, signed-out browser.
 
+    Service workers are blocked unless `service_workers="allow"`: what they fetch themselves passes by all routes.
+
     The test fails afterwards on any complaint that no `@pytest.mark.complaints("pattern", ...)` expects.
     """
     opened: list[tuple[BrowserContext, Complaints]] = []
 
     def open_window(**options: Any) -> Page:
-        context = new_context(base_url=live_server.url, **options)
+        context = new_context(base_url=live_server.url, **{"service_workers": "block", **options})
         complaints = Complaints(live_server.url)
         complaints.watch(context)
         opened.append((context, complaints))
