@@ -77,6 +77,7 @@ def panel(request: HttpRequest, ref: str) -> HttpResponse:
         "call_address": site_address(reverse("call", args=[found.call_ref])),
         "headline": headline(everybody),
         "needs": needs(everybody),
+        "places": everybody.places,
         "free": free_places(everybody),
         "untold": sum(row.place.state == PlaceState.RESERVE for row in everybody.rows) - reserves_told(found),
         "span": len(everybody.columns) + (5 if request.membership.role in EDITORS else 4),
