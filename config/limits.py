@@ -71,6 +71,10 @@ PRINT_TOLERANCE = 0.01
 POLL_SECONDS = 10
 # A drawn overview is some 150 kB; the rounds that a studio of five reads in a day, with their filters, fit in 5 MB.
 OVERVIEWS_KEPT = 32
+# The plain values of a round of 40 reports are half a megabyte: those that a studio of five reads in a day.
+ROUNDS_KEPT = 16
+# The table of a chart of 40 rows and 30 sizes takes half a megabyte: those of the versions that are read in a day.
+CHARTS_KEPT = 32
 # Reminders: three days before the day, on it, and two days after it; then silence (common practice, no source).
 REMIND_DAYS_BEFORE = 3
 REMIND_DAYS_AFTER = 2
@@ -129,3 +133,5 @@ LAYOUTS_AT_ONCE = 12
 # A tester who asks for time gets a weekend; twice at most, and never past the day on which the round closes.
 MORE_DAYS = 3
 MORE_DAYS_AT_MOST = 6
+# A lined coat needs some 15 notions and as many tools; twice that is a shopping list for several garments.
+NOTIONS_PER_VERSION = 60

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from decimal import Decimal
 
@@ -14,10 +15,22 @@ from people.models import Person, Studio
 
 def load_table(revision: ChartRevision) -> ChartTable:
     """The chart of a revision, in three queries."""
-    sizes = list(revision.sizes.all())
-    rows = list(revision.rows.all())
-    values = ChartValue.objects.filter(row__revision=revision)
-    cells = {(v.row_id, v.size_id): ChartCell(v.mm, v.typed, v.unit) for v in values}
+    return load_tables([revision])[revision.pk]
+
+
+def load_tables(revisions: Sequence[ChartRevision]) -> dict[int, ChartTable]:
+    """{revision pk: its chart} of several revisions, in three queries."""
+    sizes, rows = defaultdict(list), defaultdict(list)
+    for size in Size.objects.filter(revision__in=revisions).order_by("position"):
+        sizes[size.revision_id].append(size)
+    for row in ChartRow.objects.filter(revision__in=revisions).order_by("position"):
+        rows[row.revision_id].append(row)
+    values = ChartValue.objects.filter(row__revision__in=revisions).values_list("row", "size", "mm", "typed", "unit")
+    cells = {(row, size): ChartCell(mm, typed, unit) for row, size, mm, typed, unit in values}
+    return {one.pk: _table(sizes[one.pk], rows[one.pk], cells) for one in revisions}
+
+
+def _table(sizes: Sequence[Size], rows: Sequence[ChartRow], cells: Mapping[tuple[int, int], ChartCell]) -> ChartTable:
     return ChartTable(
         sizes=tuple(size.label for size in sizes),
         base=next((size.label for size in sizes if size.is_base), None),

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
 
+from django.conf import settings
+
 from testing_rounds import reading
+from testing_rounds.bodies import bodies_are_shown
 from testing_rounds.counts import Counts, count
+from testing_rounds.kept_parts import KeptParts
 from testing_rounds.models import FitReport, Place, PlaceState, Round, RoundState, Stage
 from testing_rounds.reading import Flag, Reading
 from testing_rounds.round_data import RoundData, Zone
@@ -18,31 +22,69 @@ from testing_rounds.set_aside import Answer
 SEWING = {PlaceState.ACCEPTED, PlaceState.FINISHED}
 
 
-@dataclass(frozen=True)
-class Evidence:
-    """One stage of a round, weighed. `rows[i]` is the report that `data.reports[i]` was read from."""
+class Weighed:
+    """The reports of one stage as plain values, with what is counted and read of them: the same for all who look
+    while the round's revision is the same, and without a name."""
 
-    found: Round
-    stage: str
-    stages: tuple[str, ...]
-    places: tuple[Place, ...]
-    drafts: tuple[FitReport, ...]
-    rows: tuple[FitReport, ...]
-    data: RoundData
+    def __init__(self, data: RoundData, stage: str) -> None:
+        self.data, self.stage = data, stage
+        self._readings: dict[str, Reading] | None = None
 
     @cached_property
     def counts(self) -> Counts:
         return count(self.data)
 
+    def readings_of(self, found: Round) -> dict[str, Reading]:
+        if self._readings is None:
+            stored = stored_reading(found, self.stage)
+            self._readings = {one.zone: one for one in stored or reading.read(self.data, stage=self.stage)}
+        return self._readings
+
+
+_kept: KeptParts[Weighed] = KeptParts(settings.ROUNDS_KEPT)
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """One stage of a round, weighed. `rows[i]` is the report that `data.reports[i]` was read from; `sent` are the
+    reports of all stages.
+    """
+
+    found: Round
+    stage: str
+    stages: tuple[str, ...]
+    drafts: tuple[FitReport, ...]
+    sent: tuple[FitReport, ...]
+    rows: tuple[FitReport, ...]
+    weighed: Weighed
+
     @cached_property
+    def places(self) -> tuple[Place, ...]:
+        """Everybody of the panel, by the same objects as the reports have."""
+        known = {report.place_id: report.place for report in (*self.sent, *self.drafts)}
+        return tuple(known.get(place.pk, place) for place in self.found.places.all())
+
+    @property
+    def data(self) -> RoundData:
+        return self.weighed.data
+
+    @property
+    def counts(self) -> Counts:
+        return self.weighed.counts
+
+    @property
     def readings(self) -> dict[str, Reading]:
         """What is read of each zone: as the worker stored it, else read now."""
-        stored = stored_reading(self.found, self.stage)
-        return {one.zone: one for one in stored or reading.read(self.data, stage=self.stage)}
+        return self.weighed.readings_of(self.found)
 
     @cached_property
     def flags(self) -> tuple[Flag, ...]:
         return tuple(reading.flags(self.counts, self.readings.values()))
+
+    @cached_property
+    def shows_bodies(self) -> bool:
+        """Whether pages may still name what bodies measure."""
+        return bodies_are_shown(self.found)
 
     @cached_property
     def zones(self) -> dict[str, Zone]:
@@ -97,25 +139,50 @@ def stored_reading(found: Round, stage: str, method: str = reading.USUAL_METHOD)
     return [Reading.from_dict(values) for values in kept.readings.get(stage, ())] if kept else []
 
 
-def weigh(found: Round, *, stage: str = "") -> Evidence:
-    """The evidence of a round at one stage (toile unless another is asked), in nine queries whatever its size."""
-    places = {place.pk: place for place in found.places.all()}
-    reports = list(FitReport.objects.filter(place__round=found).order_by("id"))
-    for report in reports:
-        report.place = places[report.place_id]
+def weigh(found: Round, *, stage: str = "", kept: bool = False) -> Evidence:
+    """The evidence of a round at one stage (toile unless another is asked), in a few queries whatever its size.
+
+    `kept`: a page that was just asked for may use what an earlier one read at the same revision. Whoever writes in the
+    same transaction must not: it may be undone, and the revision be used again.
+    """
+    reports = _reports(found)
     sent = [report for report in reports if report.submitted_at]
     stages = _stages(sent)
     stage = stage if stage in stages else stages[0]
     rows = [report for report in sent if report.stage == stage]
+
+    def read() -> Weighed:
+        return Weighed(load_round(found, reports=rows, steps=False), stage)
+
     return Evidence(
         found=found,
         stage=stage,
         stages=stages,
-        places=tuple(places.values()),
         drafts=tuple(report for report in reports if not report.submitted_at),
+        sent=tuple(sent),
         rows=tuple(rows),
-        data=load_round(found, reports=rows, steps=False),
+        weighed=_kept.get(_key(found, stage, rows), read) if kept else read(),
     )
+
+
+def _reports(found: Round) -> list[FitReport]:
+    """The reports and drafts of a round, those of one tester with the same place; the round's own where it has them."""
+    at_hand = "places" in getattr(found, "_prefetched_objects_cache", {})
+    reports = FitReport.objects.filter(place__round=found).order_by("id")
+    places = {place.pk: place for place in found.places.all()} if at_hand else {}
+    found_reports = list(reports if at_hand else reports.select_related("place"))
+    for report in found_reports:
+        report.place = places.setdefault(report.place_id, places.get(report.place_id) or report.place)
+    return found_reports
+
+
+def _key(found: Round, stage: str, rows: Sequence[FitReport]) -> Hashable:
+    """All that the plain values depend on: the reports by the revision, and what of the version no revision counts."""
+    version, pattern = found.version, found.version.pattern
+    charts = tuple(chart.ref if chart else "" for chart in (version.body_chart, version.finished_chart))
+    plan = (str(version.sizes), version.base_size, version.number, version.test_square_mm, str(found.zones))
+    garment = (pattern.name, pattern.kind, pattern.fabric, pattern.height_mm, str(pattern.carried))
+    return found.ref, found.revision, stage, tuple(row.pk for row in rows), charts, plan, garment
 
 
 def _stages(sent: Sequence[FitReport]) -> tuple[str, ...]:

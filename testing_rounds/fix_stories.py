@@ -62,9 +62,9 @@ def fix_stories(evidence: Evidence, zone: str) -> list[FixStory]:
     stories = []
     for issue in issues.select_related("round__version__pattern", "fixed_in").order_by("opened"):
         if issue.fixed_in_id == found.version_id and issue.round_id != found.pk:
-            stories.append(fix_story(issue, weigh(_whole(issue.round)), evidence))
+            stories.append(fix_story(issue, weigh(_whole(issue.round), kept=True), evidence))
         elif issue.round_id == found.pk and (after := sewn_round(issue)):
-            stories.append(fix_story(issue, evidence, weigh(after)))
+            stories.append(fix_story(issue, evidence, weigh(after, kept=True)))
     return stories
 
 

@@ -22,6 +22,10 @@ class KeptParts(Generic[Part]):
         self._kept: OrderedDict[Hashable, Part] = OrderedDict()
         self._lock = Lock()
 
+    def __contains__(self, key: Hashable) -> bool:
+        with self._lock:
+            return key in self._kept
+
     def get(self, key: Hashable, make: Callable[[], Part]) -> Part:
         """The part of this key, made if it is not there. Two threads may make the same part; either is as good."""
         with self._lock:

@@ -6,6 +6,7 @@ from typing import Any
 
 from django import forms
 from django.conf import settings
+from django.db.models import Count, Q
 from django.utils.translation import gettext_lazy as _
 
 from people.refs import new_ref
@@ -37,4 +38,10 @@ def thread(place: Place) -> list[Message]:
 
 def unread(place: Place, *, by_tester: bool) -> int:
     """How many messages of the other side wait to be read."""
-    return place.messages.filter(from_tester=not by_tester, read_at=None).count()
+    return int(talk(place, by_tester=by_tester)["unread"])
+
+
+def talk(place: Place, *, by_tester: bool) -> dict[str, int]:
+    """How many messages there are (`written`), and how many of the other side wait to be read (`unread`); one query."""
+    waiting = Count("pk", filter=Q(from_tester=not by_tester, read_at=None))
+    return place.messages.aggregate(written=Count("pk"), unread=waiting)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from testing_rounds.chart_tables import Charts
 from testing_rounds.decided import Decided, changes_of, decided_in
 from testing_rounds.evidence import Evidence
 from testing_rounds.evidence_filter import Links
@@ -17,7 +18,7 @@ from testing_rounds.models import DecisionKind, FitIssue, IssueAbout, StepNote
 from testing_rounds.next_chart import NextChart, RowBeforeAfter, apply_decisions, before_after, next_number
 from testing_rounds.place_advice import advise_place
 from testing_rounds.resewing import Change, Sewer, Task, resew
-from testing_rounds.zone_correction import Charts, measure_of
+from testing_rounds.zone_correction import measure_of
 from testing_rounds.zones import WITH_OPENING, linked
 
 

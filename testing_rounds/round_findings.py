@@ -15,7 +15,7 @@ from testing_rounds.decided import file_name
 from testing_rounds.issues import Beside
 from testing_rounds.models import FitReport, IssueAbout, PrintCheck, Round, StepNote
 from testing_rounds.print_faults import FileFault, Prints, SquareRead, read_prints
-from testing_rounds.round_store import cm
+from testing_rounds.round_store import cm, sent_reports
 from testing_rounds.set_aside import HAIR, print_limit
 from testing_rounds.step_weight import StepNotes, weigh_steps
 
@@ -36,12 +36,17 @@ class BesideFinding:
 
 
 def beside_findings(
-    found: Round, known: Beside | None = None, checks: Sequence[SquareRead] | None = None
+    found: Round,
+    known: Beside | None = None,
+    checks: Sequence[SquareRead] | None = None,
+    sent: Sequence[FitReport] | None = None,
 ) -> tuple[BesideFinding, ...]:
-    """The repeated steps, most notes first, then the faulty files. `checks`: what checked_squares gave."""
-    steps = sorted(step_weights(found).values(), key=lambda one: (-one.noted, one.step))
+    """The repeated steps, most notes first, then the faulty files. What a page has read already is not read again:
+    `checks`, what checked_squares gave; `sent`, the reports of the round with their places."""
+    weights = {} if known and not known.noting else step_weights(found)
+    steps = sorted(weights.values(), key=lambda one: (-one.noted, one.step))
     lines = [_step(found, one, known) for one in steps if one.level == "repeated"]
-    return (*lines, *(_file(found, one, known) for one in prints_of(found, checks).faults))
+    return (*lines, *(_file(found, one, known) for one in prints_of(found, checks, sent).faults))
 
 
 def step_weights(found: Round) -> dict[int, StepNotes]:
@@ -67,21 +72,23 @@ def true_prints(found: Round, file: str) -> int:
     return len({one.tester for one in squares_of(found) if one.file == file and abs(one.read / nominal - 1) <= limit})
 
 
-def prints_of(found: Round, checks: Sequence[SquareRead] | None = None) -> Prints:
+def prints_of(
+    found: Round, checks: Sequence[SquareRead] | None = None, sent: Sequence[FitReport] | None = None
+) -> Prints:
     """The squares that testers read, in their order; the report's own where no print check was kept."""
     nominal = cm(found.version.test_square_mm)
-    return read_prints(squares_of(found, checks), nominal) if nominal else Prints((), ())
+    return read_prints(squares_of(found, checks, sent), nominal) if nominal else Prints((), ())
 
 
-def squares_of(found: Round, checks: Sequence[SquareRead] | None = None) -> list[SquareRead]:
+def squares_of(
+    found: Round, checks: Sequence[SquareRead] | None = None, sent: Sequence[FitReport] | None = None
+) -> list[SquareRead]:
     squares = list(checked_squares(found) if checks is None else checks)
     seen = {one.tester for one in squares}
-    reports = FitReport.objects.filter(
-        place__round=found, submitted_at__isnull=False, test_square_mm__isnull=False
-    ).order_by("id")
-    for alias, file, square, size in reports.values_list("place__alias", "file_kind", "test_square_mm", "size"):
+    for report in sent_reports(found) if sent is None else sent:
+        alias, square = report.place.alias, report.test_square_mm
         if alias not in seen and square is not None:
-            squares.append(SquareRead(alias, file, float(square / 10), size))
+            squares.append(SquareRead(alias, report.file_kind, float(square / 10), report.size))
             seen.add(alias)
     return squares
 

@@ -10,9 +10,12 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from decimal import Decimal
 from typing import Any
 
-from measurements.chart_store import load_columns
+from django.db.models import F, Value
+
+from measurements.charts import ChartTable
 from measurements.models import BodyValue, ChartRevision
 from releases.models import Fabric
+from testing_rounds.chart_tables import columns, tables_of
 from testing_rounds.models import FitReport, Round, StepNote, ToileMeasure, WeighedByHand, Weighing, ZoneVerdict
 from testing_rounds.round_data import Override, Report, RoundData, Zone, ZoneAnswer
 
@@ -26,7 +29,7 @@ def load_round(found: Round, *, reports: Sequence[FitReport] | None = None, step
     if reports is None:
         reports = sent_reports(found)
     version, pattern = found.version, found.version.pattern
-    columns = load_columns([version.body_chart, version.finished_chart])
+    tables = tables_of([version.body_chart, version.finished_chart])
     carried, said = found.carried, pattern.carried
     return RoundData(
         pattern=pattern.name,
@@ -36,8 +39,8 @@ def load_round(found: Round, *, reports: Sequence[FitReport] | None = None, step
         sizes=tuple(version.sizes),
         base_size=version.base_size or None,
         test_square=cm(version.test_square_mm),
-        body_chart=_chart(columns, version.body_chart, version.sizes),
-        finished_chart=_chart(columns, version.finished_chart, version.sizes),
+        body_chart=_chart(tables, version.body_chart, version.sizes),
+        finished_chart=_chart(tables, version.finished_chart, version.sizes),
         zones=tuple(zone(entry) for entry in found.zones),
         reports=tuple(_reports(found, reports, steps=steps)),
         drafted_height=cm(pattern.height_mm),
@@ -78,11 +81,12 @@ def cm(mm: Decimal | None) -> float | None:
 
 
 def _chart(
-    columns: Mapping[int, Mapping[str, Mapping[str, Decimal]]], revision: ChartRevision | None, sizes: Iterable[str]
+    tables: Mapping[int, ChartTable], revision: ChartRevision | None, sizes: Iterable[str]
 ) -> dict[str, tuple[float | None, ...]]:
     if revision is None:
         return {}
-    return {key: tuple(cm(by_size.get(size)) for size in sizes) for key, by_size in columns[revision.pk].items()}
+    by_measure = columns(tables[revision.pk])
+    return {key: tuple(cm(by_size.get(size)) for size in sizes) for key, by_size in by_measure.items()}
 
 
 def _by_report(rows: Iterable[Any], key: Callable[[Any], int]) -> dict[int, list[Any]]:
@@ -106,49 +110,56 @@ def _reports(found: Round, reports: Sequence[FitReport], *, steps: bool) -> Iter
         .order_by("id")
         .values_list("report_id", "zone", "fit", "altered", "change_mm", "carried", named=True)
     )
-    toile = ToileMeasure.objects.filter(**of_round).order_by("id").values_list("report_id", "key", "mm", named=True)
     weighed = WeighedByHand.objects.filter(**of_round).values_list(
         "report_id", "zone", "what", "reason", "carried", named=True
     )
     notes = StepNote.objects.filter(**of_round) if steps else []
-    bodies = _by_report(
-        BodyValue.objects.filter(record__place__round=found)
-        .order_by("id")
-        .values_list("record_id", "key", "mm", named=True),
-        lambda row: row.record_id,
-    )
-    by_report = [_by_report(rows, lambda row: row.report_id) for rows in (verdicts, toile, weighed, notes)]
-    verdicts_of, toile_of, weighed_of, notes_of = by_report
+    bodies, toile_of = _measures(found)
+    by_report = [_by_report(rows, lambda row: row.report_id) for rows in (verdicts, weighed, notes)]
+    verdicts_of, weighed_of, notes_of = by_report
     for report in reports:
         yield _report(
             report,
-            body=bodies[report.place.body_id] if report.place.body_id else [],
+            body=bodies.get(report.place.body_id or 0, {}),
             verdicts=verdicts_of[report.pk],
-            toile=toile_of[report.pk],
+            toile=toile_of.get(report.pk, {}),
             weighed=weighed_of[report.pk],
             notes=notes_of[report.pk],
         )
 
 
+def _measures(found: Round) -> tuple[dict[int, dict[str, float | None]], dict[int, dict[str, float | None]]]:
+    """{record: its body} and {report: its toile}, measured in cm; one query for both."""
+    bodies = BodyValue.objects.filter(record__place__round=found).order_by()
+    toiles = ToileMeasure.objects.filter(report__place__round=found, report__submitted_at__isnull=False).order_by()
+    columns = ("sort", "pk", "owner", "key", "mm")
+    asked = bodies.annotate(sort=Value(0), owner=F("record_id")).values_list(*columns).union(
+        toiles.annotate(sort=Value(1), owner=F("report_id")).values_list(*columns), all=True
+    )  # fmt: skip
+    measured: tuple[dict[int, dict[str, float | None]], ...] = (defaultdict(dict), defaultdict(dict))
+    for sort, _pk, owner, key, mm in sorted(asked):
+        measured[sort][owner][key] = cm(mm)
+    return measured[0], measured[1]
+
+
 def _report(
     report: FitReport,
     *,
-    body: list[Any],
+    body: Mapping[str, float | None],
     verdicts: list[Any],
-    toile: list[Any],
+    toile: Mapping[str, float | None],
     weighed: list[Any],
     notes: list[StepNote],
 ) -> Report:
     carried = report.carried
     aside, back = _overrides(weighed)
     stretch = {} if report.stretch is None else {"stretch": report.stretch}
-    measured = {value.key: cm(value.mm) for value in body}
     return Report(
         tester=report.place.alias,
         size=report.size,
         stage=report.stage,
         submitted=_submitted(report),
-        body=carried.get("body_said", {**measured, **carried.get("body", {})}),
+        body=carried.get("body_said", {**body, **carried.get("body", {})}),
         test_square=cm(report.test_square_mm),
         zones={verdict.zone: _answer(verdict) for verdict in verdicts},
         steps=tuple(_note(note) for note in notes),
@@ -156,7 +167,7 @@ def _report(
         version=report.version_said or None,
         file=report.file_kind or None,
         fabric={**stretch, **carried.get("fabric", {})},
-        toile={**{measure.key: cm(measure.mm) for measure in toile}, **carried.get("toile", {})},
+        toile={**toile, **carried.get("toile", {})},
         set_aside=aside,
         put_back=back,
         extra=carried.get("extra", {}),

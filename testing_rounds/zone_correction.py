@@ -9,14 +9,10 @@ from decimal import Decimal
 
 from django.utils.translation import gettext as _
 
-from measurements.chart_store import load_table
 from measurements.charts import ChartTable
 from measurements.finished_measures import FINISHED_MEASURES
-from measurements.grade_check import check_grade
-from measurements.grade_types import GradeFacts
 from measurements.translated import in_words
-from releases.ease_store import intended_ease_of
-from releases.models import Version
+from testing_rounds.chart_tables import Charts
 from testing_rounds.correction import Correction, Estimate, Graded, asked_estimate, correct, rounding_of
 from testing_rounds.evidence import Evidence
 from testing_rounds.evidence_words import covered
@@ -29,21 +25,6 @@ from testing_rounds.zones import finished_points
 TELLING = {"slip", "break", "ease"}
 # An estimate of less is none: it rounds to nothing.
 LEAST_CM = 0.05
-
-
-@dataclass(frozen=True)
-class Charts:
-    """The charts of a version as tables, in the sizes that each has."""
-
-    finished: ChartTable
-    body: ChartTable | None
-
-    @classmethod
-    def of(cls, version: Version) -> Charts | None:
-        """None where the version has no finished chart: there is nothing to change a number in."""
-        if version.finished_chart is None:
-            return None
-        return cls(load_table(version.finished_chart), load_table(version.body_chart) if version.body_chart else None)
 
 
 @dataclass(frozen=True)
@@ -68,15 +49,14 @@ class ZoneCorrection:
 
 def zone_correction(evidence: Evidence, zone: Zone, charts: Charts | None = None) -> ZoneCorrection | None:
     """The proposal of one zone; None where no finished measurement shows it."""
-    version = evidence.found.version
-    charts = charts or Charts.of(version)
+    charts = charts or Charts.of(evidence.found.version)
     measure = measure_of(zone, charts.finished) if charts else ""
     if charts is None or not measure:
         return None
     reading, line = evidence.readings[zone.key], charts.finished.line(measure)
     row = line.mm if line else ()
     touched = touched_by(evidence, reading)
-    graded = graded_at(version, charts, measure) if touched else ()
+    graded = graded_at(charts, measure) if touched else ()
     inches = bool(line and any(cell and cell.unit == "in" for cell in line.cells))
     found = correct(
         measure,
@@ -120,15 +100,9 @@ def estimate_of(evidence: Evidence, reading: Reading, touched: Sequence[str]) ->
     return asked_estimate(asked, pooled=reading.reading == "whole_range")
 
 
-def graded_at(version: Version, charts: Charts, measure: str) -> Iterable[Graded]:
+def graded_at(charts: Charts, measure: str) -> Iterable[Graded]:
     """What the grade check of the version's charts proposes for a finished measurement, as changes."""
-    facts = GradeFacts(
-        kind=version.pattern.kind,
-        fabric=version.pattern.fabric,
-        base=version.base_size or None,
-        ease={key: (float(one.cm), float(one.tolerance_cm)) for key, one in intended_ease_of(version).items()},
-    )
-    for finding in check_grade(charts.body, charts.finished, facts).findings:
+    for finding in charts.findings:
         if finding.chart == "finished" and finding.measure == measure and finding.kind in TELLING and finding.proposed:
             now = {size: charts.finished.mm_at(measure, size) for size, _length in finding.proposed}
             changes = {size: length - was for size, length in finding.proposed if (was := now[size]) is not None}

@@ -15,10 +15,10 @@ from releases.actions.refused import Refused
 from releases.actions.versions import create_version
 from releases.models import Version
 from testing_rounds.actions.touch import touch_round
+from testing_rounds.chart_tables import Charts
 from testing_rounds.decided import Decided, decided_in
 from testing_rounds.models import FitIssue, IssueState, Round
 from testing_rounds.next_version import next_chart, to_do
-from testing_rounds.zone_correction import Charts
 
 
 @transaction.atomic

@@ -82,9 +82,11 @@ def _key(request: HttpRequest, found: Round, known: Beside) -> Hashable:
 
 
 def _live_part(request: HttpRequest, found: Round, known: Beside, squares: Sequence[SquareRead]) -> LivePart:
-    evidence = weigh(found, stage=request.GET.get("stage", ""))
+    evidence = weigh(found, stage=request.GET.get("stage", ""), kept=True)
     shown = shown_of(evidence, request.GET)
-    page = overview(evidence, shown, known, localtime(now()).date(), beside_findings(found, known, squares))
+    page = overview(
+        evidence, shown, known, localtime(now()).date(), beside_findings(found, known, squares, evidence.sent)
+    )
     context = {
         **round_frame(found),
         "evidence": evidence,
@@ -122,5 +124,5 @@ def round_steps(request: HttpRequest, ref: str) -> HttpResponse:
 def round_advice(request: HttpRequest, ref: str) -> HttpResponse:
     """Which side of a size boundary was happier, with the reports behind it. It changes no rule."""
     found = round_for(request, ref)
-    page = lesson_page(weigh(found))
+    page = lesson_page(weigh(found, kept=True))
     return render(request, "testing_rounds/round_advice.html", {**round_frame(found), "page": page})

@@ -15,7 +15,7 @@ from testing_rounds.decision_forms import DecisionForm, WeighForm
 from testing_rounds.evidence import Evidence, weigh
 from testing_rounds.fix_stories import fix_stories
 from testing_rounds.issues import issues_of
-from testing_rounds.message_forms import unread
+from testing_rounds.message_forms import talk
 from testing_rounds.models import FitReport, IssueState
 from testing_rounds.report_page import report_page
 from testing_rounds.size_page import cell_page, size_page
@@ -32,7 +32,7 @@ def round_zone(request: HttpRequest, ref: str, zone: str) -> HttpResponse:
 
 def evidence_for(request: HttpRequest, ref: str, **allowed: Any) -> Evidence:
     """The evidence of a round at the stage that the address names."""
-    return weigh(round_for(request, ref, **allowed), stage=request.GET.get("stage", ""))
+    return weigh(round_for(request, ref, **allowed), stage=request.GET.get("stage", ""), kept=True)
 
 
 def decision_form(request: HttpRequest, evidence: Evidence, zone: str) -> DecisionForm:
@@ -102,9 +102,8 @@ def report(request: HttpRequest, ref: str) -> HttpResponse:
 
 def report_response(request: HttpRequest, found: FitReport, typed: WeighForm | None = None) -> HttpResponse:
     """The page of a report, with an unusable form where one was sent."""
-    evidence = weigh(found.place.round, stage=found.stage)
+    evidence = weigh(found.place.round, stage=found.stage, kept=True)
     page = report_page(evidence, found, editing=request.membership.role in EDITORS, typed=typed)
-    place = found.place
-    talk = {"place": place, "unread": unread(place, by_tester=False), "written": place.messages.count()}
-    context = {**round_frame(evidence.found), "page": page, "typed": typed, **talk}
+    context = {**round_frame(evidence.found), "page": page, "typed": typed, "place": found.place}
+    context |= talk(found.place, by_tester=False)
     return render(request, "testing_rounds/report.html", context, status=422 if typed and typed.errors else 200)

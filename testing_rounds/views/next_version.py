@@ -23,7 +23,7 @@ from testing_rounds.views.dashboard import round_frame
 def next_version(request: HttpRequest, ref: str) -> HttpResponse:
     """What goes into the next version, before and after; the button drafts it."""
     found = round_for(request, ref, EDITORS if request.method == "POST" else EVERY_ROLE)
-    page = next_page(weigh(found))
+    page = next_page(weigh(found, kept=True))
     form = NextForm(request.POST or None, pattern=found.version.pattern, number=page.number)
     made = next((one.issue.fixed_in for one in page.carried if _named(one.issue.fixed_in, request)), None)
     if made and not page.going:
@@ -49,4 +49,6 @@ def _named(version: Version | None, request: HttpRequest) -> bool:
 def resew(request: HttpRequest, ref: str) -> HttpResponse:
     """Who re-sews what, decision by decision."""
     found = round_for(request, ref)
-    return render(request, "testing_rounds/resew.html", {**round_frame(found), "again": resewing(weigh(found))})
+    return render(
+        request, "testing_rounds/resew.html", {**round_frame(found), "again": resewing(weigh(found, kept=True))}
+    )

@@ -28,13 +28,13 @@ def summary(request: HttpRequest, ref: str) -> HttpResponse:
     found = round_for(request, ref)
     if request.method == "POST":
         paper = PAPERS.get(request.POST.get("paper", ""), PAPERS["a4"])
-        at_once = not is_long(weigh(found))
+        at_once = not is_long(weigh(found, kept=True))
         asked = ask_for_summary(found=found, paper=paper.key, by=signed_in(request), soon=at_once)
         if at_once:
             _make(asked)
         return redirect("summary_file", asked.ref)
     made = [(one, one.revision < found.revision) for one in found.summaries.order_by("-revision", "paper")]
-    context = {**round_frame(found), "papers": PAPERS.values(), "made": made, "reports": weigh(found).rows}
+    context = {**round_frame(found), "papers": PAPERS.values(), "made": made, "reports": weigh(found, kept=True).rows}
     return render(request, "testing_rounds/summary.html", context)
 
 

@@ -5,6 +5,7 @@ from datetime import timedelta
 
 import pytest
 from django.db import connection
+from django.db.models import F
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
@@ -264,10 +265,12 @@ def test_the_number_of_queries_does_not_grow_with_the_reports(cast, count):
     Place.objects.create(round=found, alias="late", size="12", state=PlaceState.ACCEPTED)
     Round.objects.filter(pk=found.pk).update(state=RoundState.SEWING)
     client = signed_in(cast.designer)
+    client.get(reverse("round", args=[found.ref]))
+    Round.objects.filter(pk=found.pk).update(revision=F("revision") + 1)
     with CaptureQueriesContext(connection) as asked:
         answer = client.get(reverse("round", args=[found.ref]))
     assert answer.status_code == 200
-    assert len(asked) == 16, "\n".join(query["sql"] for query in asked)
+    assert len(asked) <= 12, "\n".join(query["sql"] for query in asked)
 
 
 def test_a_page_that_shows_nothing_new_is_not_drawn_again(cast, found):

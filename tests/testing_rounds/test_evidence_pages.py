@@ -328,7 +328,7 @@ def test_a_shown_photo_opens(cast, found):
     small = page.split('<img src="')[1].split('"')[0]
     large = page.split('<li><a href="/photos/')[1].split('"')[0]
     assert b"".join(client.get(small).streaming_content) == b"small"
-    assert b"".join(client.get(f"/photos/{large}").streaming_content) == b"large"
+    assert b"".join(client.get(f"/photos/{large}", follow=True).streaming_content) == b"large"
 
 
 def test_a_photo_that_is_not_ready_is_not_shown(cast, found):
