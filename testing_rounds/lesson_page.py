@@ -49,9 +49,10 @@ def lesson_page(evidence: Evidence) -> LessonPage:
     """The page, from the answers that count and today's rules."""
     lesson = size_lesson(between_sizes(evidence, pattern_facts(evidence.found.version)))
     first, *rest = (in_words(one) for one in lesson_sentences(lesson))
-    return LessonPage(
-        first, tuple(rest), _lines(evidence, lesson.smaller), _lines(evidence, lesson.larger), len(lesson.left_out)
-    )
+    smaller, larger = _lines(evidence, lesson.smaller), _lines(evidence, lesson.larger)
+    if not evidence.shows_bodies:  # a line tells where a body lies between two sizes
+        smaller = larger = ()
+    return LessonPage(first, tuple(rest), smaller, larger, len(lesson.left_out))
 
 
 def between_sizes(evidence: Evidence, facts: PatternFacts) -> Iterator[BetweenSizes]:

@@ -17,6 +17,7 @@ from measurements.chart_store import load_columns
 from measurements.models import BodyValue, ChartRow
 from measurements.translated import in_words
 from people.models import ConsentKind
+from testing_rounds.bodies import bodies_are_shown
 from testing_rounds.call_forms import papers
 from testing_rounds.consents import standing
 from testing_rounds.coverage import Seat, SizeCover, cover, hints, one_more
@@ -136,7 +137,9 @@ class Panel:
         self.rows = [self._row(place) for place in self.places]
 
     def _bodies(self) -> dict[int, Body]:
-        """Measurements of those whose consent stands."""
+        """Measurements of those whose consent stands, while the round needs them."""
+        if not bodies_are_shown(self.round):
+            return {}
         allowed = standing(self.places)
         owned: dict[int, dict[str, Decimal]] = defaultdict(dict)
         for value in BodyValue.objects.filter(record__place__round=self.round).select_related("record__place"):

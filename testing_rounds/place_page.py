@@ -14,6 +14,7 @@ from measurements.chart_store import load_columns
 from measurements.translated import in_words
 from people.models import Consent, ConsentKind
 from releases.size_page import place_lines
+from testing_rounds.bodies import bodies_are_shown
 from testing_rounds.consents import WORDS, standing
 from testing_rounds.message_forms import unread
 from testing_rounds.models import FitReport, Place, PlaceState, PrintCheck, RoundState
@@ -44,14 +45,15 @@ def place_context(place: Place) -> dict[str, Any]:
     reports = list(place.reports.all())
     link = place.links.order_by("-pk").first()
     live = bool(link and link.is_live(timezone.now()))
-    consents = standing([place])[place.ref]
+    consents, shown = standing([place])[place.ref], bodies_are_shown(found)
     return {
         "place": place,
         "round": found,
         "version": version,
         "pattern": version.pattern,
-        "measured": _measured(place, consents),
-        **_advised(place, consents),
+        "measured": _measured(place, consents) if shown else [],
+        "put_away": bool(place.body and not shown),
+        **(_advised(place, consents) if shown else {"advice": None}),
         "compared": place.size or place.advised_size,
         "blends": _blends(place),
         "consents": [(words.title, consents.get(words.kind)) for words in WORDS],

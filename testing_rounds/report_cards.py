@@ -175,7 +175,8 @@ def body_facts(evidence: Evidence, report: Report, size: str, points: Iterable[s
     at = evidence.data.sizes.index(size) if size in evidence.data.sizes else None
     facts = []
     for point in points:
-        own, row = report.body.get(point), evidence.data.body_chart.get(point)
+        own = report.body.get(point) if evidence.shows_bodies else None
+        row = evidence.data.body_chart.get(point)
         chart = row[at] if row and at is not None else None
         if own is not None or chart is not None:
             facts.append(BodyFact(body_name(point), _mm(own), _mm(chart)))

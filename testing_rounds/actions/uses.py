@@ -36,7 +36,7 @@ def note_use(*, photo: Photo, what: str, where: str, by: Person) -> PhotoUse:
         where=where,
         defaults={"round": place.round, "photo_ref": photo.ref, "what": what, "by": by},
     )
-    if use.over is not None:
+    if use.over is not None or use.recalled is not None:
         use.over = use.recalled = None
         use.save(update_fields=["over", "recalled"])
         made = True

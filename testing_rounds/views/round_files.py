@@ -16,6 +16,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from people.access import EDITORS, signed_in, studio_for
 from testing_rounds.access import round_for
 from testing_rounds.actions.round_files import AlreadyThereError, import_round
+from testing_rounds.bodies import bodies_are_shown, without_bodies
 from testing_rounds.round_data import RoundData
 from testing_rounds.round_file import RoundFileError, dumps, parse
 from testing_rounds.round_names import round_name
@@ -43,9 +44,11 @@ class RoundFileForm(forms.Form):
 
 @require_safe
 def round_file(request: HttpRequest, ref: str) -> HttpResponse:
-    """The round as a round file: aliases for names, no photos, no consents."""
+    """The round as a round file: aliases for names, no photos, no consents; bodies while the round needs them."""
     found = round_for(request, ref, EDITORS)
-    response = HttpResponse(dumps(load_round(found)), content_type="application/json")
+    data = load_round(found)
+    data = data if bodies_are_shown(found) else without_bodies(data)
+    response = HttpResponse(dumps(data), content_type="application/json")
     response["Content-Disposition"] = f'attachment; filename="{round_name(found)}.json"'
     return response
 

@@ -24,31 +24,30 @@ from testing_rounds.photo_links import photo_address
 from testing_rounds.tester_photos import views_of
 
 
-class UseForm(forms.ModelForm):
+class UseForm(forms.Form):
     """A photo and where it is shown."""
 
-    photo = forms.ModelChoiceField(
-        queryset=Photo.objects.none(),
-        to_field_name="ref",
+    photo = forms.ChoiceField(
         error_messages={
             "required": gettext_lazy("Choose the photo."),
             "invalid_choice": gettext_lazy("This photo may no longer be shown. Choose another."),
         },
     )
+    what = forms.ChoiceField(
+        label=gettext_lazy("What it is"), choices=PhotoUse.What.choices, initial=PhotoUse.What.PAGE
+    )
+    where = forms.CharField(
+        label=gettext_lazy("Where it is shown"),
+        help_text=gettext_lazy("The address of the page, or the name of the pack."),
+        max_length=300,
+        error_messages={"required": gettext_lazy("Say where, so that it can be found again.")},
+    )
 
-    class Meta:
-        model = PhotoUse
-        fields = ["photo", "what", "where"]
-        help_texts = {"where": gettext_lazy("The address of the page, or the name of the pack.")}
-        error_messages = {"where": {"required": gettext_lazy("Say where, so that it can be found again.")}}
-
-    def __init__(self, *args: Any, photos: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
+    def __init__(self, *args: Any, photos: list[Photo]) -> None:
+        super().__init__(*args)
+        self.by_ref = {photo.ref: photo for photo in photos}
         fields: dict[str, Any] = self.fields
-        fields["photo"].queryset = photos
-
-    def validate_unique(self) -> None:
-        """The same photo in the same place is the same use."""
+        fields["photo"].choices = [(ref, ref) for ref in self.by_ref]
 
 
 def allowed_photos(found: Round) -> list[Photo]:
@@ -71,20 +70,17 @@ def shown(request: HttpRequest, ref: str) -> HttpResponse:
     """What is to be taken down first, then what is shown where, then what may be shown."""
     found = round_for(request, ref, EDITORS if request.method == "POST" else EVERY_ROLE)
     may = allowed_photos(found)
-    photos = Photo.objects.filter(pk__in=[photo.pk for photo in may])
-    form = UseForm(request.POST if request.method == "POST" else None, photos=photos)
+    form = UseForm(request.POST if request.method == "POST" else None, photos=may)
     if form.is_valid() and _noted(request, form):
         return redirect("round_shown", found.ref)
-    views = dict(views_of(found))
+    views, small = dict(views_of(found)), settings.PHOTO_SMALL_PX
     context = {
         "round": found,
         "version": found.version,
         "pattern": found.version.pattern,
         "recalled": recalled_uses(found),
         "uses": PhotoUse.objects.filter(round=found, over=None, recalled=None),
-        "photos": [
-            (photo, views.get(photo.view, ""), photo_address(photo.ref, settings.PHOTO_SMALL_PX)) for photo in may
-        ],
+        "photos": [(photo, views.get(photo.view, ""), photo_address(photo.ref, small)) for photo in may],
         "form": form,
     }
     return render(request, "testing_rounds/shown.html", context, status=422 if form.errors else 200)
@@ -93,7 +89,7 @@ def shown(request: HttpRequest, ref: str) -> HttpResponse:
 def _noted(request: HttpRequest, form: UseForm) -> bool:
     told = form.cleaned_data
     try:
-        note_use(photo=told["photo"], what=told["what"], where=told["where"].strip(), by=signed_in(request))
+        note_use(photo=form.by_ref[told["photo"]], what=told["what"], where=told["where"], by=signed_in(request))
     except Refused as refused:
         form.add_error("photo", refused.sentence)
         return False

@@ -14,6 +14,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from people.models import ConsentKind
 from people.refs import token_hash
 from testing_rounds.access import SESSION_KEY
+from testing_rounds.actions.uses import standing_uses
 from testing_rounds.actions.visits import arrive, confirm_adult, give_consent, stop_testing, withdraw_consent
 from testing_rounds.consents import WORDS, day_they_go
 from testing_rounds.models import Place, PlaceState, Stage, TesterLink
@@ -157,7 +158,8 @@ def take_back(request: HttpRequest, place: Place, kind: str) -> HttpResponse:
         withdraw_consent(place=place, kind=kind)
         messages.success(request, str(TAKEN_BACK.get(words.kind, _("Taken back."))))
         return redirect("test_consents", place.visit)
-    return render(request, "tester/take_back.html", {**frame(book, "consents"), "words": words})
+    uses = standing_uses(place) if kind == ConsentKind.PROMOTION else ()
+    return render(request, "tester/take_back.html", {**frame(book, "consents"), "words": words, "uses": uses})
 
 
 TAKEN_BACK = {

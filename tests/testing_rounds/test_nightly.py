@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
+import re
 from datetime import timedelta
 
 import pytest
 from django.conf import settings
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
+from django.urls import reverse
 from django.utils import timezone
 
-from people.models import AuditEntry, Consent
+from people.models import AuditEntry, Consent, Role
 from testing_rounds.actions.nightly import overdue_places, sweep_photos
-from testing_rounds.actions.reports import open_report, save_fields
-from testing_rounds.actions.visits import give_consent
+from testing_rounds.actions.reports import open_report, save_fields, send_report
+from testing_rounds.actions.visits import give_consent, withdraw_consent
+from testing_rounds.evidence import weigh
 from testing_rounds.jobs import keep_promises
-from testing_rounds.models import Photo, PhotoState, Place
-from tests.factories import make_studio
+from testing_rounds.models import FitIssue, IssueState, Photo, PhotoState, Place, PlaceState, Round, RoundState
+from tests.factories import join, make_person, make_studio, signed_in
 from tests.testing_rounds.testers import make_place, make_round, make_version, with_consents
 
 pytestmark = pytest.mark.django_db
@@ -103,3 +106,61 @@ def test_photo_files_that_nothing_names_are_swept_after_a_day(place, photo) -> N
     assert sweep_photos(timezone.now() + timedelta(days=1)) == [loose]
     assert default_storage.exists(photo.large)
     assert default_storage.exists(photo.small)
+
+
+def applicant(found: Round, alias: str, **fields) -> Place:
+    return make_place(found, alias=alias, email=f"{alias.lower()}@posteo.example", **fields)
+
+
+def test_who_was_never_asked_is_forgotten_a_month_after_the_round(place) -> None:
+    found = place.round
+    send_report(place=place)
+    applied = applicant(found, "T2", state=PlaceState.APPLIED)
+    sewed = applicant(found, "T3", state=PlaceState.DROPPED_OUT, accepted_at=timezone.now())
+    night()
+    Round.objects.update(state=RoundState.CLOSED)
+    night()
+    assert Place.objects.count() == 3, "counted from the night that found it closed"
+    Round.objects.update(closed_on=timezone.now().date() - timedelta(days=settings.APPLICANT_DAYS + 1))
+    night()
+    assert set(Place.objects.all()) == {place, sewed}
+    assert AuditEntry.objects.filter(verb="tester_erased", object_ref=applied.ref).exists()
+    Round.objects.update(state=RoundState.SEWING)
+    night()
+    assert Round.objects.get().closed_on is None
+
+
+def test_bodies_are_seen_while_the_round_needs_them(place) -> None:
+    cast = make_person("Odile Sorrento")
+    join(place.round.version.pattern.studio, cast, Role.DESIGNER)
+    desk = signed_in(cast)
+    report = send_report(place=place).report
+    pages = [
+        reverse("place", args=[place.ref]),
+        reverse("report", args=[report.ref]),
+    ]
+    file = reverse("round_file", args=[place.round.ref])
+
+    def told() -> list[bool]:
+        return [re.search(r"74(\.0)?[^0-9%]", desk.get(page).content.decode()) is not None for page in pages]
+
+    assert told() == [True, True]
+    assert '"waist": 74' in desk.get(file).content.decode()
+    issue = FitIssue.objects.create(round=place.round, zone="waist", direction=-1, state=IssueState.FIXED)
+    Round.objects.update(state=RoundState.CLOSED)
+    assert told() == [True, True], "the proof is still to come"
+    FitIssue.objects.filter(pk=issue.pk).update(state=IssueState.CONFIRMED)
+    assert told() == [False, False]
+    assert "The round no longer needs them" in desk.get(pages[0]).content.decode()
+    assert '"waist": 74' not in desk.get(file).content.decode()
+
+
+def test_what_the_body_explained_stays_set_aside_when_it_is_erased(place) -> None:
+    save_fields(place=place, fields={"size": "14", "body.waist": "90", "fit.waist": "-2"}, unit="cm")
+    send_report(place=place)
+    aside = [answer.zone for answer in weigh(place.round).set_aside]
+    assert aside == ["waist"]
+    withdraw_consent(place=place, kind="measurements")
+    (answer,) = weigh(Round.objects.get()).set_aside
+    assert answer.zone == "waist"
+    assert "Measurements that are erased since then explained it." in str(answer.reasons[0])
