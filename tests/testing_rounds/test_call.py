@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable
 from datetime import timedelta
 from decimal import Decimal
+from io import BytesIO
 from threading import Barrier, Thread
 from typing import Any
 
@@ -16,11 +17,14 @@ from django.db import connection
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
+from PIL import Image
 
 from measurements.lengths import read_length
 from measurements.models import BodyRecord
 from people.models import AuditEntry, Consent
 from testing_rounds.actions.panel import apply, choose, invite_tester
+from testing_rounds.call_page import picture_words
+from testing_rounds.call_picture import call_picture
 from testing_rounds.models import Place, PlaceState, Round, RoundState
 from tests.factories import Cast, make_cast
 from tests.testing_rounds.testers import make_round, make_version
@@ -404,3 +408,29 @@ def test_applications_at_one_moment_get_names_of_their_own(cast, found):
     assert not trouble
     assert sorted(Place.objects.values_list("alias", flat=True)) == ["T01", "T02", "T03"]
     assert BodyRecord.objects.count() == 3
+
+
+def test_a_shared_call_shows_a_picture_of_ours(found):
+    page = Client().get(reverse("call", args=[found.call_ref])).content.decode()
+    said = dict(re.findall(r'<meta property="og:([\w:]+)" content="([^"]*)">', page))
+    assert said["title"] == "Sew a toile of Pebblewick, and say how it fits"
+    assert said["image"].startswith("http://127.0.0.1:8000/call/")
+    assert said["url"].endswith(reverse("call", args=[found.call_ref]))
+    picture = Client().get(said["image"].removeprefix("http://127.0.0.1:8000"))
+    with Image.open(BytesIO(picture.content)) as image:
+        assert (image.format, image.size) == ("PNG", (1200, 630))
+        assert [int(said[f"image:{side}"]) for side in ("width", "height")] == [1200, 630]
+    assert picture["Cache-Control"] == "public, max-age=3600"
+    assert len(picture.content) < 300_000
+
+
+def test_a_picture_sets_long_and_foreign_words(found):
+    title = "Sew a toile of " + "Čepice Überrock " * 30
+    assert call_picture("Švec", title, ("a line",)) != call_picture("Švec", title, ("another",))
+
+
+def test_a_closed_call_keeps_its_picture_and_says_so(found):
+    assert picture_words(found)[2][0].startswith("Sizes 10 to 18")
+    Round.objects.update(state=RoundState.CLOSED)
+    found.refresh_from_db()
+    assert picture_words(found)[2] == ("This call is closed.",)
