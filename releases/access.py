@@ -5,7 +5,16 @@ from __future__ import annotations
 from django.http import Http404, HttpRequest
 
 from people.access import EDITORS, EVERY_ROLE, membership_for
-from releases.models import ArrivingFile, FabricRequirement, FileComparison, Pattern, PatternFile, Stale, Version
+from releases.models import (
+    ArrivingFile,
+    FabricRequirement,
+    FileComparison,
+    Pattern,
+    PatternFile,
+    Stale,
+    StepShown,
+    Version,
+)
 
 
 def pattern_for(request: HttpRequest, ref: str, roles: frozenset[str] = EVERY_ROLE) -> Pattern:
@@ -72,4 +81,13 @@ def mark_for(request: HttpRequest, ref: str) -> Stale:
     if found is None:
         raise Http404
     membership_for(request, found.version.pattern.studio, EDITORS)
+    return found
+
+
+def step_shown_for(request: HttpRequest, ref: str) -> StepShown:
+    """What stands beside a step, for its studio's people."""
+    found = StepShown.objects.select_related("version__pattern__studio").filter(ref=ref).first()
+    if found is None:
+        raise Http404
+    membership_for(request, found.version.pattern.studio, EVERY_ROLE)
     return found

@@ -15,11 +15,12 @@ class ReleasesConfig(AppConfig):
     verbose_name = "Releases"
 
     def ready(self) -> None:
-        from releases.models import ArrivingFile, FileComparison, MadeTables, PatternFile
+        from releases.models import ArrivingFile, FileComparison, MadeTables, PatternFile, StepShown
 
         post_delete.connect(_forget_content, sender=PatternFile, dispatch_uid="forget_content")
         post_delete.connect(_forget_document, sender=MadeTables, dispatch_uid="forget_document")
         post_delete.connect(_forget_pictures, sender=FileComparison, dispatch_uid="forget_pictures")
+        post_delete.connect(_forget_shown, sender=StepShown, dispatch_uid="forget_shown")
         post_delete.connect(_forget_parts, sender=ArrivingFile, dispatch_uid="forget_parts")
         _register()
 
@@ -56,6 +57,13 @@ def _forget_document(instance: Any, **_: Any) -> None:
 
 def _forget_pictures(instance: Any, **_: Any) -> None:
     _delete_later(instance.pictures.values())
+
+
+def _forget_shown(instance: Any, **_: Any) -> None:
+    """Versions share pictures: they go with the last step that shows them."""
+    from releases.actions.booklet import forget_pictures
+
+    forget_pictures([instance.picture, instance.small])
 
 
 def _forget_parts(instance: Any, **_: Any) -> None:

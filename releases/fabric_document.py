@@ -14,12 +14,13 @@ from django.utils.text import get_valid_filename
 from django.utils.translation import gettext as _
 
 from measurements.sentences import Sentence
-from releases.fabric_store import stored_sentence
+from people.audit import digest
+from releases.fabric_store import asked, cloths_of, stored_sentence
 from releases.fabric_units import Bought, buy
 from releases.lay_drawing import STYLE, Drawing, LayWords, draw
-from releases.layouts import fabric_table
+from releases.layouts import FabricTable, fabric_table
 from releases.models import FabricRequirement, Piece, Version
-from releases.paper import Paper, render_pdf
+from releases.paper import Paper, Tell, render_pdf
 
 
 @dataclass(frozen=True)
@@ -79,28 +80,49 @@ def shown_layout(row: FabricRequirement) -> ShownLayout:
     return ShownLayout(row, title, picture(row), legend(row), bought, refused)
 
 
-def fabric_pdf(version: Version, paper: Paper, size: str = "") -> bytes:
-    """The table of every size, and the layouts of one size, or of all where they are few enough."""
-    table = fabric_table(version)
-    wanted = [
+def layouts_of(table: FabricTable, size: str = "") -> list[str]:
+    """The refs of the layouts that can be drawn: of one size, or of all."""
+    return [
         need.ref
         for cloth in table.cloths
         for row_size, needs in cloth.rows
         for need in needs
         if need and need.ref and need.length_mm is not None and size in ("", row_size)
     ]
-    few = len(wanted) <= settings.LAYOUTS_AT_ONCE
-    rows = FabricRequirement.objects.filter(ref__in=wanted if few else []).select_related("material")
+
+
+def shown_layouts(version: Version, refs: Iterable[str]) -> list[ShownLayout]:
+    """Those layouts drawn, by material, size and width."""
+    rows = FabricRequirement.objects.filter(ref__in=list(refs)).select_related("material")
+    return [shown_layout(row) for row in _in_order(rows, version.sizes)]
+
+
+def fabric_pdf(
+    version: Version, paper: Paper, size: str = "", *, every: bool = False, tell: Tell | None = None
+) -> bytes:
+    """The table of every size, and the layouts of one size; of all where they are few enough, or with `every`."""
+    table = fabric_table(version)
+    wanted = layouts_of(table, size)
+    few = every or len(wanted) <= settings.LAYOUTS_AT_ONCE
     context = {
         "version": version,
         "pattern": version.pattern,
         "table": table,
         "size": size,
-        "layouts": [shown_layout(row) for row in _in_order(rows, version.sizes)],
+        "layouts": shown_layouts(version, wanted) if few else [],
         "too_many": not few,
         "today": timezone.localdate(),
     }
-    return render_pdf("paper/fabric.html", context, paper=paper.key)
+    return render_pdf("paper/fabric.html", context, paper=paper.key, tell=tell)
+
+
+def fabric_content(version: Version) -> str:
+    """Tells one document of all layouts from another."""
+    pattern, cloths = version.pattern, cloths_of(version)
+    told = [(one.cloth.material.name, one.size, str(one.width_mm), one.content) for one in asked(version, cloths)]
+    named = [(one.name, one.kind, str(one.shrinkage)) for cloth in cloths for one in cloth.all]
+    made = sorted(one.ref for cloth in cloths for one in cloth.laid.values())
+    return digest([pattern.name, version.number, pattern.studio.name, version.base_size, named, told, made])
 
 
 def _in_order(rows: Iterable[FabricRequirement], sizes: Sequence[str]) -> list[FabricRequirement]:

@@ -12,9 +12,9 @@ from releases.models import ArrivingFile, FileComparison, MadeTables, PatternFil
 
 
 @task()
-def make_tables(ref: str) -> None:
-    """Make a long document of measurement tables, unless newer tables have taken its place."""
-    from releases.table_document import write
+def make_document(ref: str) -> None:
+    """Make a long document of a version, unless a newer one has taken its place."""
+    from releases.made_documents import write
 
     made = MadeTables.objects.select_related("version__pattern__studio").filter(ref=ref).first()
     if made is not None:

@@ -7,9 +7,11 @@ The engine reads nothing but the app's own static files and the pictures that th
 from __future__ import annotations
 
 import atexit
+import contextlib
 import functools
+import logging
 import threading
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -19,6 +21,8 @@ from django.contrib.staticfiles import finders
 from django.template.loader import render_to_string
 
 Picture = bytes | Callable[[], bytes]
+# Hears how many pages are laid out so far.
+Tell = Callable[[int], None]
 
 # The base of addresses within a document: a host that by RFC 2606 never exists, and that the fetcher never asks.
 STATIC_HOST = "static.invalid"
@@ -57,29 +61,71 @@ def render_pdf(
     paper: str = "a4",
     turned: bool = False,
     pictures: Mapping[str, Picture] | None = None,
+    tell: Tell | None = None,
 ) -> bytes:
     """The PDF of a template that extends `paper/base.html`.
 
     `paper` is a key of PAPERS, `turned` lays the sheet on its side. A picture stands in the template as
     `image:NAME`, where NAME is a key of `pictures` (its bytes, or a function that reads them when asked).
+    `tell` hears how far a long document is.
     Raises KeyError for a paper that there is not.
     """
     sheet = PAPERS[paper]
     html = render_to_string(template, {**(context or {}), "paper": sheet})
-    return write_pdf(html, size=sheet.size(turned=turned), pictures=pictures)
+    return write_pdf(html, size=sheet.size(turned=turned), pictures=pictures, tell=tell)
 
 
-def write_pdf(html: str, *, size: str, pictures: Mapping[str, Picture] | None = None) -> bytes:
+def write_pdf(
+    html: str, *, size: str, pictures: Mapping[str, Picture] | None = None, tell: Tell | None = None
+) -> bytes:
     """The PDF of a finished document; `size` as in page CSS, such as `210mm 297mm`."""
     import weasyprint
 
-    with _engine:
+    with _engine, _told(tell):
         fonts, style = _fonts_and_style()
-        page = weasyprint.CSS(string=f"@page{{size:{size}}}", font_config=fonts, url_fetcher=_fetcher({}))
+        page = weasyprint.CSS(string=_page_css(size), font_config=fonts, url_fetcher=_fetcher({}))
         document = weasyprint.HTML(string=html, base_url=_BASE, url_fetcher=_fetcher(pictures or {}))
         return document.write_pdf(
             stylesheets=[style, page], font_config=fonts, pdf_variant="pdf/ua-1", pdf_tags=True, optimize_images=False
         )
+
+
+def _page_css(size: str) -> str:
+    """The sheet, and the same on its side for what asks for a turned page."""
+    width, height = size.split()
+    return f"@page{{size:{width} {height}}}@page turned{{size:{height} {width}}}"
+
+
+class _Pages(logging.Handler):
+    """Passes on which page the engine has reached."""
+
+    def __init__(self, tell: Tell) -> None:
+        super().__init__()
+        self.tell = tell
+
+    def emit(self, record: logging.LogRecord) -> None:
+        if isinstance(record.args, tuple) and "Page" in record.msg:
+            self.tell(int(str(record.args[0])))
+
+
+@contextlib.contextmanager
+def _told(tell: Tell | None) -> Iterator[None]:
+    """While it lasts, `tell` hears of every page; the engine speaks of them in its log alone."""
+    if tell is None:
+        yield
+        return
+    log, handler = logging.getLogger("weasyprint.progress"), _Pages(tell)
+    level, passed_on = log.level, log.propagate
+    log.setLevel(logging.INFO)
+    # The pages are for `tell` alone: the log of the process does not want them.
+    log.propagate = False
+    log.addHandler(handler)
+    try:
+        yield
+    finally:
+        log.removeHandler(handler)
+        log.setLevel(level)
+        log.propagate = passed_on
 
 
 @functools.cache

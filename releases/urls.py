@@ -2,6 +2,7 @@ from django.urls import path
 
 from releases.views import (
     arriving,
+    booklet,
     changes,
     ease,
     fabric,
@@ -42,6 +43,10 @@ urlpatterns = [
     path("versions/<str:ref>/launch/<slug:check>/read/", launch.launch_confirm, name="launch_confirm"),
     path("stale/<str:ref>/clear/", launch.stale_clear, name="stale_clear"),
     path("layouts/<str:ref>/", fabric.layout, name="layout"),
+    path("versions/<str:ref>/booklet/", booklet.version_booklet, name="version_booklet"),
+    path("versions/<str:ref>/booklet.pdf", booklet.version_booklet_pdf, name="version_booklet_pdf"),
+    path("versions/<str:ref>/booklet/steps/<int:number>/", booklet.version_booklet_step, name="version_booklet_step"),
+    path("step-pictures/<str:ref>/", booklet.step_picture, name="step_picture"),
     path("versions/<str:ref>/files/", files.version_files, name="version_files"),
     path("versions/<str:ref>/files/upload/", arriving.upload_begin, name="upload_begin"),
     path("uploads/<str:ref>/", arriving.upload, name="upload"),

@@ -15,7 +15,8 @@ PLAIN = ("name", "kind", "fabric", "chart", "free_at", "about")
 
 @transaction.atomic
 def create_pattern(*, studio: Studio, fields: Mapping[str, Any], by: Person) -> Pattern:
-    """A new pattern. `fields`: name, kind, fabric, chart, height and cup (Length or None), free_at, about."""
+    """A new pattern. `fields`: name, kind, fabric, chart, height and cup (Length or None), free_at, about, and perhaps
+    for_children."""
     pattern = Pattern(studio=studio)
     _fill(pattern, fields)
     pattern.save()
@@ -35,6 +36,7 @@ def change_pattern(*, pattern: Pattern, fields: Mapping[str, Any], by: Person) -
 def _fill(pattern: Pattern, fields: Mapping[str, Any]) -> None:
     for name in PLAIN:
         setattr(pattern, name, fields[name])
+    pattern.for_children = bool(fields.get("for_children", pattern.for_children))
     pattern.height_mm, pattern.height_typed = stored(fields["height"])
     pattern.cup_mm, pattern.cup_typed = stored(fields["cup"])
 

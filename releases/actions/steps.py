@@ -7,6 +7,7 @@ from django.utils.translation import gettext as _
 
 from people.audit import record
 from people.models import Person
+from releases.actions.booklet import keep_with_steps
 from releases.actions.refused import draft_only
 from releases.actions.stale import done_anew, note_change
 from releases.actions.versions import PINNED
@@ -22,6 +23,7 @@ def write_steps(*, version: Version, steps: Iterable[ReadStep], by: Person) -> N
     before = dict(held.steps.values_list("number", "text"))
     held.steps.all().delete()
     made = Step.objects.bulk_create(Step(version=held, number=step.number, text=step.text) for step in steps)
+    keep_with_steps(held, before, {step.number: step.text for step in made})
     told = [[step.number, step.text] for step in made]
     record(studio=version.pattern.studio, by=by, verb="steps_written", thing=version, content=told)
     done_anew(version=held, deed="steps", by=by)

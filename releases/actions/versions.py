@@ -9,6 +9,7 @@ from django.utils.translation import gettext_lazy as _
 from measurements.models import ChartRevision
 from people.audit import record
 from people.models import Person
+from releases.actions.booklet import copy_booklet, copy_shown
 from releases.actions.fabric import copy_cutting_list
 from releases.actions.patterns import stored
 from releases.actions.refused import Refused, draft_only
@@ -29,8 +30,8 @@ def create_version(
     """A draft, pinned to this revision of the body chart.
 
     `fields`: number, sizes, base_size, what_changed, test_square (Length or None), copy_finished, copy_steps; the last
-    two take the finished measurements (with the ease that is meant, the lengths and the cutting list) and the steps
-    of `copied`.
+    two take the finished measurements (with the ease that is meant, the lengths, the cutting list and the booklet's
+    parts) and the steps (with what stands beside them) of `copied`.
     Raises Refused when the number is taken.
     """
     try:
@@ -52,10 +53,12 @@ def _create(
     if copied and fields["copy_finished"]:
         copy_ease(version, copied)
         copy_cutting_list(version, copied)
+        copy_booklet(version, copied)
         others = rows_touched(charts_of(copied)[0], charts_of(version)[0])
         carry_sign_offs(version=version, copied=copied, touched=Change("chart", others).sizes)
     if copied and fields["copy_steps"]:
         Step.objects.bulk_create(Step(version=version, number=s.number, text=s.text) for s in copied.steps.all())
+        copy_shown(version, copied)
     record(studio=pattern.studio, by=by, verb="version_created", thing=version, content=dict(fields))
     return version
 

@@ -59,6 +59,11 @@ class PatternForm(forms.Form):
         widget=forms.CheckboxSelectMultiple(attrs={"class": "across"}),
         help_text=_("Gathers, an A-line: the size advice does not mind these places."),
     )
+    for_children = forms.BooleanField(
+        label=_("For children"),
+        required=False,
+        help_text=_("Its cautions are shown with it. Testers are asked for size and age only, and for no photos."),
+    )
     about = forms.CharField(label=_("About it"), required=False, max_length=4000, widget=forms.Textarea)
 
     def __init__(
@@ -78,7 +83,7 @@ class PatternForm(forms.Form):
 def _initial(pattern: Pattern | None, unit: str) -> dict[str, Any]:
     if pattern is None:
         return {}
-    plain = ("name", "kind", "fabric", "chart", "free_at", "about")
+    plain = ("name", "kind", "fabric", "chart", "free_at", "for_children", "about")
     return {
         **{name: getattr(pattern, name) for name in plain},
         "height": bare(pattern.height_typed, unit),

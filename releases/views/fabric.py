@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.conf import settings
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
@@ -15,13 +16,14 @@ from people.access import EDITORS, signed_in
 from releases.access import requirement_for, version_for
 from releases.actions.fabric import ask_for_layouts, write_materials, write_pieces
 from releases.cutting_list import CuttingDraft, read_rows
-from releases.fabric_document import fabric_pdf, file_name, shown_layout
+from releases.fabric_document import fabric_content, fabric_pdf, file_name, layouts_of, shown_layout
 from releases.forms.fabric import CuttingSheetForm, ListTable, materials_form, posted_table, stored_table
 from releases.forms.finished import UNITS, as_unit, shown_size
 from releases.layouts import fabric_table, progress
+from releases.made_documents import What
 from releases.models import Piece, Version
-from releases.paper import PAPERS
 from releases.registry import rendered_parts
+from releases.views.made import made_or_waiting, paper_of, shown
 from releases.views.patterns import FORM_METHODS
 
 
@@ -66,15 +68,16 @@ def layout(request: HttpRequest, ref: str) -> HttpResponse:
 
 
 @require_safe
-def version_fabric_pdf(request: HttpRequest, ref: str) -> HttpResponse:
-    """The table and the layouts for the booklet; `?size=` has the layouts of one size, `?paper=letter` the paper."""
-    found = version_for(request, ref)
-    paper = PAPERS.get(request.GET.get("paper", ""), PAPERS["a4"])
-    size = request.GET.get("size", "")
-    response = HttpResponse(fabric_pdf(found, paper, size if size in found.sizes else ""), "application/pdf")
-    response["Content-Disposition"] = f'inline; filename="{file_name(found, paper)}"'
-    response["Cache-Control"] = "private, no-store"
-    return response
+def version_fabric_pdf(request: HttpRequest, ref: str) -> HttpResponseBase:
+    """The table and the layouts for the booklet: `?size=` has those of one size, `?every=1` those of all.
+
+    All of them are made by a worker while a page waits, where they are many.
+    """
+    found, paper = version_for(request, ref), paper_of(request)
+    name, size = file_name(found, paper), request.GET.get("size", "")
+    if "every" in request.GET and len(layouts_of(fabric_table(found))) > settings.LAYOUTS_AT_ONCE:
+        return made_or_waiting(request, found, What.LAYOUTS, paper, fabric_content(found), name)
+    return shown(HttpResponse(fabric_pdf(found, paper, size if size in found.sizes else ""), "application/pdf"), name)
 
 
 @require_http_methods(FORM_METHODS)

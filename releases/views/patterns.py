@@ -11,6 +11,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from people.access import EDITORS, signed_in, studio_for
 from releases.access import pattern_for
 from releases.actions import change_pattern, create_pattern
+from releases.booklet import cautions_of
 from releases.forms.patterns import PLACES, PatternForm
 from releases.models import VersionState
 from releases.situation import STATES, firsts, pattern_lines, studio_headline
@@ -53,6 +54,7 @@ def pattern(request: HttpRequest, ref: str) -> HttpResponse:
         "versions": versions,
         "version": newest,
         "state": STATES[VersionState(newest.state)] if newest else "",
+        "cautions": cautions_of(found),
         "free_at": [PLACES[place] for place in found.free_at if place in PLACES],
     }
     return render(request, "releases/pattern.html", context)

@@ -28,6 +28,7 @@ from releases.models import FileKind, GarmentKind, Pattern, PatternFile, Version
 from releases.pdf_facts import read_facts
 from releases.steps_text import ReadStep
 from testing_rounds.demo import cutting, scenario
+from testing_rounds.demo.booklet import make_booklet
 from testing_rounds.demo.files import Sheet, pattern_pdf
 
 FILES = {
@@ -79,6 +80,7 @@ def make_version(studio: Studio, chart: SizeChart, by: Person) -> Version:
     _add_length(version, by)
     _cut_from(version, by)
     write_steps(version=version, steps=[ReadStep(i, text) for i, text in enumerate(scenario.STEPS, start=1)], by=by)
+    make_booklet(version, by)
     for kind in FILES:
         put_file(version, kind, by)
     return version

@@ -34,6 +34,7 @@ from releases.models import (
     Material,
     PatternFile,
     Stale,
+    StepShown,
     VersionState,
 )
 from testing_rounds.actions.mails import NO_REMINDERS
@@ -173,7 +174,11 @@ def _releases(world: World) -> Any:
         version=draft, by=world.cast.owner, kind=FileKind.A4, name="b.pdf", mark="m", size_bytes=9
     )
     mark = Stale.objects.create(version=draft, what="tables", since=timezone.now())
+    draft.steps.create(number=1, text="Join the shoulders.")
+    beside = default_storage.save(f"steps/{studio.ref}/roles.jpg", ContentFile(b"jpeg"))
+    shown = StepShown.objects.create(version=draft, number=1, picture=beside, small=beside)
     world.named |= {
+        "step-pictures/ref": shown.ref,
         "stale/ref": mark.ref,
         "check": "sizes",
         "comparisons/ref": compared.ref,

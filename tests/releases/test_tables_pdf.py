@@ -10,7 +10,7 @@ from django_tasks_db.models import DBTaskResult
 
 from measurements.chart_reading import read_chart_text
 from measurements.chart_store import add_revision
-from releases.jobs import make_tables
+from releases.jobs import make_document
 from releases.models import MadeState, MadeTables
 from releases.paper import PAPERS
 from releases.table_document import tables_pdf
@@ -149,7 +149,7 @@ class TestLong:
         signed_in(cast.owner).get(address(version))
         self.work()
         made = MadeTables.objects.get()
-        make_tables.call(made.ref)
+        make_document.call(made.ref)
         assert MadeTables.objects.get().stored == made.stored
 
     def test_other_tables_make_another_document_and_the_old_one_goes(
