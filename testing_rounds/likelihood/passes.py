@@ -22,13 +22,11 @@ NOISE_SPREAD, BODY_SPREAD = 0.30, 0.25
 
 @dataclass(frozen=True)
 class Model:
-    """What sets methods apart: the shares of the shapes, how evidence is made of likelihoods, how many passes, and what
-    is added to the log odds because a method states them too low."""
+    """What sets methods apart: the shares of the shapes, how evidence is made of likelihoods, and how many passes."""
 
     shares: Shares
     evidence: Callable[[Floats, Atoms, float], Evidence]
     passes: int = 1
-    lift: float = 0.0
 
 
 PLAIN_MODEL = Model(PLAIN, evidence)
@@ -46,7 +44,6 @@ class Weighed:
     k_error: Floats
     noise: float
     body: float
-    lift: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -80,7 +77,7 @@ def weigh(answers: Usable, frame: Frame, model: Model = PLAIN_MODEL) -> Weighed:
         chance = said.given(states)
         likelihood = by_cell(np.log(chance), answers, frame.zones, frame.sizes)
         found = model.evidence(likelihood, faults, prior_of_fault)
-    return Weighed(answers, faults, likelihood, found, k, k_error, noise, body, model.lift)
+    return Weighed(answers, faults, likelihood, found, k, k_error, noise, body)
 
 
 def _noise_and_body(answers: Usable, frame: Frame, k: Floats) -> tuple[float, float]:

@@ -54,7 +54,6 @@ def said(weighed: Weighed, zone: int, *, own_complaints: bool = False) -> Said:
     """What is said of one zone. `own_complaints`: one size needs its two complaints in that size."""
     faults, found = weighed.atoms, weighed.evidence
     direction, score = _direction(found.fault[zone], float(found.nothing[zone]), faults.sign)
-    score += weighed.lift
     logs = np.where(faults.sign == direction, found.fault[zone], -np.inf)
     weights: Floats = np.exp(logs - log_sum(logs))
     shares: Floats = np.bincount(faults.shape, weights=weights, minlength=len(SHAPES) + 1).astype(np.float64)

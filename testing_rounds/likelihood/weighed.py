@@ -1,8 +1,8 @@
 """The reading `weighed`: as `plain`, better where that is weak.
 
 The background misfit is weighed in and its size learnt from the round; classes and amplitudes as faults are found;
-opposite errors at the two ends are a shape; a print shifts a zone by the zone's own measurement; two faults in one
-zone are told apart; and each size that is not cleared comes with how many more reports would do.
+opposite errors at the two ends are a shape; a print shifts a zone by the zone's own measurement; and each size that is
+not cleared comes with how many more reports would do.
 Method, limits and worked examples: docs/algorithms/reading.md.
 """
 
@@ -26,9 +26,7 @@ SHARES = Shares(
     prior=(0.24, 0.11, 0.11, 0.24, 0.28, 0.02),
     amplitude=((0.8, 3.2), (1.5, 5.5), (1.5, 5.5), (1.2, 4.5), (0.9, 3.6), (1.5, 5.5)),
 )
-# Weighing in the background states the odds too low by this: with it the method finds as much as `plain` does.
-LIFT = 0.25
-MODEL = Model(SHARES, evidence_over_scales, lift=LIFT)
+MODEL = Model(SHARES, evidence_over_scales)
 
 
 def read_weighed(data: RoundData, rules: Rules) -> list[Reading]:
