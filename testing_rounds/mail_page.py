@@ -142,7 +142,11 @@ def _leaving(one: Reminder, row: MailSent | None, wanted: bool, now: datetime) -
         said = _("not sent")
     else:
         last = one.at + timedelta(days=settings.REMIND_DAYS_LATE + 1)
-        said = _("was not sent") if now > last else (_("leaves in the next hour of their day") if now >= one.at else _("to come"))
+        said = (
+            _("was not sent")
+            if now > last
+            else (_("leaves in the next hour of their day") if now >= one.at else _("to come"))
+        )
     return Leaving(one, one.at, said)
 
 
@@ -154,6 +158,8 @@ def sample(found: Round, key: str, by: Person) -> tuple[EmailMultiAlternatives, 
     mail = BY_KEY[key]
     place = _somebody(found, mail)
     place.round = found
+    # Not written: a mail about somebody without a size is shown with the likeliest.
+    place.size = place.size or place.advised_size or found.version.base_size or ""
     link = reverse("tester_link", args=[NO_SECRET])
     if key in REMINDERS:
         return reminder_mail(_reminder(place, key), path=link), place
