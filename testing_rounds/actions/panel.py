@@ -19,6 +19,7 @@ from people.mail import send_after_commit, site_address
 from people.models import ConsentKind, Person, Referenced
 from people.refs import new_ref
 from releases.actions.refused import Refused
+from testing_rounds.actions.erasing import erase_tester
 from testing_rounds.actions.touch import touch_round
 from testing_rounds.actions.visits import (
     erase_measures,
@@ -136,8 +137,7 @@ def take_back_application(*, place: Place) -> bool:
         return False
     withdraw_consent(place=place, kind=ConsentKind.MEASUREMENTS)
     audit.record(studio=studio_of(place), by=place, verb="application_taken_back", thing=place)
-    touch_round(place.round_id)
-    place.delete()
+    erase_tester(places=[place], by=place)
     return True
 
 
