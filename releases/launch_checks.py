@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from measurements.translated import in_words
+from releases.booklet import lacking_cautions
 from releases.file_facts import reports
 from releases.grade import version_grade
 from releases.layouts import progress
@@ -18,6 +19,8 @@ from releases.sign_offs import STANDS, standing
 from releases.situation import lacks
 from releases.stale import span
 from releases.stale_store import open_marks
+from releases.steps_text import steps_as_text
+from releases.wording.check import check_wording
 
 SETTLED = STANDS | {SignOffState.WITHDRAWN}
 
@@ -87,11 +90,30 @@ def fabric(version: Version) -> Iterator[Standing]:
         yield Standing(_("%(made)s of %(asked)s layouts are made.") % told, url, _("Open the fabric page"))
 
 
+def wording(version: Version) -> Iterator[Standing]:
+    """The wording check has nothing left to say of the steps; cautions have a check of their own."""
+    text = steps_as_text(version.steps.values_list("number", "text"))
+    n = sum(one.kind != "caution" for one in check_wording(text)) if text else 0
+    if n:
+        said = ngettext("The wording check has %(n)s finding.", "The wording check has %(n)s findings.", n) % {"n": n}
+        yield Standing(said, reverse("version_steps", args=[version.ref]), _("Open the steps"))
+
+
+def cautions(version: Version) -> Iterator[Standing]:
+    """Every step that calls for a caution shows it."""
+    for step, _missing, says in lacking_cautions(version):
+        told = {"step": step, "caution": says}
+        words = _("Step %(step)s lacks its caution: “%(caution)s”") % told
+        yield Standing(words, reverse("version_steps", args=[version.ref]), _("Open the steps"))
+
+
 CHECKS = (
     LaunchCheck("sizes", gettext_lazy("Every size is signed or withdrawn"), signed, order=10),
     LaunchCheck("stale", gettext_lazy("Nothing is left behind by a change"), stale, order=30),
     LaunchCheck("files", gettext_lazy("The files are there and without faults"), files, order=40),
     LaunchCheck("grade", gettext_lazy("The grade check is clean or answered"), grade, order=60),
+    LaunchCheck("wording", gettext_lazy("What the wording check found is settled"), wording, order=65),
     LaunchCheck("fabric", gettext_lazy("The fabric is computed"), fabric, order=70),
+    LaunchCheck("cautions", gettext_lazy("The cautions are shown"), cautions, order=80),
 )
 PRINTED = frozenset(set(FileKind.values) - {FileKind.BOOKLET})
