@@ -30,6 +30,8 @@ CONSENT = _lazy("Without your yes the studio may not keep the measurements, and 
 
 def measures_asked(found: Round) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """The body measurements that must be given and those that help; none that no zone of the round uses."""
+    if found.version.pattern.for_children:
+        return (), ()
     kind, fitted = found.version.pattern.kind, fitted_places(found.version)
     used = {point for entry in found.zones for point in _points(entry)} | set(fitted)
     return required(kind, fitted), tuple(key for key in optional(kind, fitted) if key in used)
@@ -123,6 +125,8 @@ class ApplicationForm(forms.Form):
         fields: dict[str, Any] = self.fields
         fields["wanted_size"].choices = [("", _("I do not know")), *sizes]
         fields["paper"].choices = [("", _("choose")), *papers(found.version).items()]
+        if found.version.pattern.for_children:
+            self._for_a_child(fields, sizes)
         for key in (*self.must, *self.may):
             fields[f"body_{key}"] = LengthInput(
                 label=_(BODY_MEASURES[key].name),
@@ -130,6 +134,27 @@ class ApplicationForm(forms.Form):
                 unit=self.unit,
                 error_messages={"required": _("This one is needed to find your size.")},
             )
+
+    @staticmethod
+    def _for_a_child(fields: dict[str, Any], sizes: list[tuple[str, str]]) -> None:
+        """Of a child the size and the age are asked, and nothing else."""
+        fields["units"].required = False
+        fields["wanted_size"].required = True
+        fields["wanted_size"].choices = [("", _("choose")), *sizes]
+        fields["wanted_size"].help_text = _("From the table, as you would buy it.")
+        fields["child_age"] = forms.IntegerField(
+            label=_("How old is the child, in years?"),
+            min_value=0,
+            max_value=17,
+            widget=forms.TextInput(attrs={"inputmode": "numeric", "class": "short"}),
+            error_messages={
+                "required": _("Write the age in whole years; 0 below the first birthday."),
+                "invalid": _("Write the age in whole years; 0 below the first birthday."),
+            },
+        )
+
+    def clean_units(self) -> str:
+        return self.cleaned_data["units"] or Units.CM
 
     @property
     def unit(self) -> Any:

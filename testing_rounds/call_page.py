@@ -18,6 +18,7 @@ from measurements.chart_store import load_columns
 from measurements.lengths import Length
 from measurements.translated import in_words
 from people.mail import site_address
+from releases.booklet import cautions_of
 from releases.size_page import place_lines
 from testing_rounds.call_forms import ApplicationForm, measures_asked
 from testing_rounds.coverage import Seat, cover
@@ -51,6 +52,7 @@ def call_context(found: Round, form: ApplicationForm) -> dict[str, Any]:
         "version": version,
         "pattern": version.pattern,
         "maker": version.pattern.studio,
+        "cautions": cautions_of(version.pattern),
         "address": site_address(reverse("call", args=[found.call_ref])),
         "picture": site_address(reverse("call_picture", args=[found.call_ref])),
         "picture_words": picture_words(found),

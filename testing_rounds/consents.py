@@ -11,6 +11,7 @@ from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from people.models import Consent, ConsentKind
+from releases.models import Pattern
 from testing_rounds.models import Place
 
 # Counted up with any change to the words below: a consent keeps the number of the words that were shown.
@@ -64,6 +65,14 @@ WORDS: tuple[ConsentWords, ...] = (
         _("Without this your words stay inside the studio."),
     ),
 )
+
+# What is not asked of a child: the size and the age are enough.
+NOT_OF_CHILDREN = frozenset({ConsentKind.MEASUREMENTS, ConsentKind.PHOTOS, ConsentKind.PROMOTION})
+
+
+def words_for(pattern: Pattern) -> tuple[ConsentWords, ...]:
+    """The questions that testers of this pattern are asked."""
+    return tuple(one for one in WORDS if not (pattern.for_children and one.kind in NOT_OF_CHILDREN))
 
 
 def standing(places: Iterable[Place]) -> dict[str, dict[str, Consent]]:

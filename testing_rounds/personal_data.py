@@ -71,7 +71,7 @@ def _blank(row: Any, keep: frozenset[str]) -> None:
 
 _YOU = (
     "ref", "alias", "name", "email", "state", "units", "timezone", "wanted_size", "advised_size", "size", "sizes",
-    "experience", "paper", "rounds_before", "wish", "note", "adult_at", "more_days", "pending",
+    "experience", "paper", "rounds_before", "wish", "note", "child_age", "adult_at", "more_days", "pending",
     "applied_at", "invited_at", "accepted_at", "dropped_at", "finished_at",
 )  # fmt: skip
 
@@ -84,10 +84,11 @@ def _you(place: Place) -> list[Line]:
         (_("Sewing"), place.get_experience_display() if place.experience else ""),
         (_("Prints on"), place.get_paper_display() if place.paper else ""),
         (_("Your note"), place.note),
+        (_("The child’s age"), "" if place.child_age is None else place.child_age),
         (_("Applied"), _day(place.applied_at)),
         (_("18 or over, said on"), _day(place.adult_at) if place.adult_at else ""),
     ]
-    return [Line(name, str(value)) for name, value in said if value]
+    return [Line(name, str(value)) for name, value in said if value not in ("", None)]
 
 
 def _export_you(place: Place) -> Exported:

@@ -73,12 +73,16 @@ def _consents(book: Book) -> State:
     count = len(book.consents)
     if not book.place.adult_at:
         return False, True, ""
+    if book.pattern.for_children:
+        return True, True, ""
     return True, True, ngettext("%(count)s of 5 allowed", "%(count)s of 5 allowed", count) % {"count": count}
 
 
 def _measures(book: Book) -> State:
     if not book.place.adult_at:
         return False, True, ""
+    if book.pattern.for_children:
+        return True, False, _("none of a child")
     if MEASUREMENTS not in book.consents:
         return True, False, _("you keep your measurements")
     lacking = [key for key in required_measures(book) if key not in book.body]
@@ -116,6 +120,8 @@ def _fit(book: Book) -> State:
 
 
 def _photos(book: Book) -> State:
+    if book.pattern.for_children:
+        return True, False, _("none of a child")
     if PHOTOS not in book.consents:
         return bool(book.place.adult_at), False, _("not allowed, not asked") if book.place.adult_at else ""
     count = book.photo_count
@@ -166,9 +172,10 @@ def after(book: Book, key: str) -> str:
     """Where the way goes on after a part."""
     keys = [part[0] for part in WAY]
     following = keys[keys.index(key) + 1]
-    if following == "measures" and MEASUREMENTS not in book.consents:
+    none_asked = book.pattern.for_children
+    if following == "measures" and (none_asked or MEASUREMENTS not in book.consents):
         following = "size"
-    if following == "photos" and PHOTOS not in book.consents:
+    if following == "photos" and (none_asked or PHOTOS not in book.consents):
         following = "steps"
     return reverse(f"test_{following}", args=[book.place.visit])
 

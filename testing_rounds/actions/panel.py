@@ -51,7 +51,8 @@ WAITING = (PlaceState.APPLIED, PlaceState.RESERVE)
 def apply(*, found: Round, fields: Mapping[str, Any], measures: Mapping[str, Length], unit: str = "") -> Place:
     """A volunteer applies, and allows the studio to keep the measurements for this round.
 
-    `fields`: name, email, units, wanted_size, experience, paper, rounds_before, note, and adult where it was said.
+    `fields`: name, email, units, wanted_size, experience, paper, rounds_before, note, and adult and child_age where
+    they were said.
     `measures` is {key: Length}, typed in `unit` (that of the fields if not given). One place an address and round:
     a second application takes the place of the first until a link has been sent; after that it changes nothing, for
     the public form cannot know who fills it in. Raises Refused when the call is not open.
@@ -97,6 +98,7 @@ def _write_application(place: Place, fields: Mapping[str, Any], measures: Mappin
         setattr(place, name, fields[name])
     if place.state == PlaceState.DROPPED_OUT:
         place.state, place.dropped_at = PlaceState.APPLIED, None
+    place.child_age = fields.get("child_age")
     if fields.get("adult"):
         place.adult_at = place.adult_at or timezone.now()
     place.save()

@@ -25,6 +25,8 @@ def begin_photo(*, place: Place, view: str, size: int, told: tuple[str, ...]) ->
     """
     from testing_rounds.photo_work import EMPTY, TOO_HEAVY, PhotoError
 
+    if place.round.version.pattern.for_children:
+        raise PhotoRefused(_("Children’s sizes: size and age only, no child photos."))
     if not allows(place, ConsentKind.PHOTOS):
         raise PhotoRefused(_("Allow photos first; then they can be added."))
     if not 0 < size <= settings.PHOTO_BYTES:

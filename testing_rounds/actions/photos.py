@@ -56,6 +56,8 @@ def add_photo(*, place: Place, view: str, source: IO[bytes], size: int, upload_k
     """
     from testing_rounds.photo_work import inspect_photo
 
+    if place.round.version.pattern.for_children:
+        raise PhotoRefused(_("Children’s sizes: size and age only, no child photos."))
     if not allows(place, ConsentKind.PHOTOS):
         raise PhotoRefused(_("Allow photos first; then they can be added."))
     key = upload_key or _digest(source)

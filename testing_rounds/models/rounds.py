@@ -84,6 +84,8 @@ class Place(Referenced):
     tester's (an IANA name), in which their days end; `more_days` were asked for beyond the round's day. From
     `reminders_off` on no reminder is sent.
 
+    `child_age` is the age in years of the child who will wear it, where the pattern is for children.
+
     `stage` is not stored: it says which of the two garments, and so which report, a visit is about.
     """
 
@@ -100,6 +102,7 @@ class Place(Referenced):
     paper = models.CharField(_("paper"), max_length=10, choices=FileKind, blank=True)
     rounds_before = models.PositiveSmallIntegerField(null=True, blank=True)
     note = models.TextField(blank=True)
+    child_age = models.PositiveSmallIntegerField(_("the child’s age"), null=True, blank=True)
     adult_at = models.DateTimeField(null=True, blank=True)
     timezone = models.CharField(_("time zone"), max_length=40, blank=True)
     more_days = models.PositiveSmallIntegerField(default=0)

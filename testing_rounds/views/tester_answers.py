@@ -41,7 +41,10 @@ def _sheet(request: HttpRequest, place: Place, key: str, at: str = "", here: str
 @either
 @for_tester
 def measures(request: HttpRequest, place: Place) -> HttpResponse:
-    """The body measurements that this garment needs, if the tester allows them."""
+    """The body measurements that this garment needs, if the tester allows them; none of a child."""
+    if place.round.version.pattern.for_children:
+        messages.info(request, _("Children’s sizes: size and age only, no child photos."))
+        return redirect("test", place.visit)
     return _sheet(request, place, "measures")
 
 

@@ -39,6 +39,9 @@ def photos(request: HttpRequest, place: Place) -> HttpResponse:
     """The views that are asked, with what is there; a POST adds one or several photos."""
     if not place.adult_at:
         return redirect("test_consents", place.visit)
+    if place.round.version.pattern.for_children:
+        messages.info(request, _("Children’s sizes: size and age only, no child photos."))
+        return redirect("test", place.visit)
     if request.method == "POST":
         return _add(request, place)
     book = Book(place)

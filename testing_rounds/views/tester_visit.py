@@ -16,7 +16,7 @@ from people.refs import token_hash
 from testing_rounds.access import SESSION_KEY
 from testing_rounds.actions.uses import standing_uses
 from testing_rounds.actions.visits import arrive, confirm_adult, give_consent, stop_testing, withdraw_consent
-from testing_rounds.consents import WORDS, day_they_go
+from testing_rounds.consents import WORDS, day_they_go, words_for
 from testing_rounds.models import Place, PlaceState, Stage, TesterLink
 from testing_rounds.tester_book import Book
 from testing_rounds.tester_context import frame, own_page
@@ -136,12 +136,12 @@ def consents(request: HttpRequest, place: Place) -> HttpResponse:
     form = ConsentForm(place, request.POST or None)
     if request.method == "POST" and form.is_valid():
         confirm_adult(place=place, adult=True)
-        for kind in ConsentKind:
-            if form.cleaned_data[kind.value]:
-                give_consent(place=place, kind=kind)
+        for words in words_for(place.round.version.pattern):
+            if form.cleaned_data[words.kind.value]:
+                give_consent(place=place, kind=words.kind)
         return redirect(after(Book(read_again(request, place)), "consents"))
     book = Book(place)
-    asked = [(words, book.consents.get(words.kind), words.kind in request.POST) for words in WORDS]
+    asked = [(words, book.consents.get(words.kind), words.kind in request.POST) for words in words_for(book.pattern)]
     context = {**frame(book, "consents"), "form": form, "asked": asked, "day": day_they_go(timezone.now())}
     return render(request, "tester/consents.html", context, status=422 if form.errors else 200)
 
