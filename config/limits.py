@@ -61,8 +61,6 @@ TESTER_LINK_DAYS = 120
 BODY_RETENTION_DAYS = 365
 # Who applied and was never asked hears of it when the round ends; a month later nobody asks again.
 APPLICANT_DAYS = 30
-# Backups are kept this long; what was erased lives on in them until then.
-BACKUP_DAYS = 30
 # Words in one free field: two printed pages.
 WORDS_CHARS = 6_000
 # A print is trusted within one per cent (trade: 1 % of a 100 cm girth is 1 cm, a quarter of a size step).

@@ -130,6 +130,9 @@ DATA_UPLOAD_MAX_MEMORY_SIZE = 6_000_000
 # A chart of 60 sizes by 200 rows is 12,000 cells, each a field without JavaScript.
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 15_000
 
+# What the privacy page promises: what was erased lives on in backups so long. Whoever makes backups keeps the promise.
+BACKUP_DAYS = env.number("BACKUP_DAYS", 30)
+
 TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
 WORKER_IN_PROCESS = env.flag("WORKER_IN_PROCESS", not PRODUCTION)
 # Each enqueued once a day by whichever worker comes first.

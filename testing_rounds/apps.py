@@ -38,10 +38,11 @@ class TestingRoundsConfig(AppConfig):
         """What a size must meet before it is signed, and a version before it is sold."""
         from releases.registry import add_launch_check, add_size_condition
         from testing_rounds.launch_checks import CHECKS, CONDITIONS
+        from testing_rounds.shown_check import SHOWN_CHECK
 
         for condition in CONDITIONS:
             add_size_condition(condition)
-        for check in CHECKS:
+        for check in (*CHECKS, SHOWN_CHECK):
             add_launch_check(check)
 
     def _tell_what_is_kept(self) -> None:

@@ -15,6 +15,8 @@ from people.account_forms import SignInForm
 from people.demo_links import person_of
 from people.forms import MeForm
 
+PROMISED_DAYS = ("INVITATION_DAYS", "TESTER_LINK_DAYS", "BODY_RETENTION_DAYS", "APPLICANT_DAYS", "BACKUP_DAYS")
+
 
 @require_safe
 def home(request: HttpRequest) -> HttpResponse:
@@ -47,7 +49,7 @@ def me(request: HttpRequest) -> HttpResponse:
 @require_safe
 def privacy(request: HttpRequest) -> HttpResponse:
     """What is kept, who sees it, and for how long."""
-    days = {name: getattr(settings, name) for name in ("INVITATION_DAYS", "TESTER_LINK_DAYS", "BODY_RETENTION_DAYS")}
+    days = {name: getattr(settings, name) for name in PROMISED_DAYS}
     session_days = settings.SESSION_COOKIE_AGE // (24 * 60 * 60)
     return render(request, "people/privacy.html", {"days": days, "session_days": session_days})
 

@@ -16,6 +16,7 @@ from testing_rounds.actions.visits import give_consent, withdraw_consent
 from testing_rounds.jobs import tell_recalled
 from testing_rounds.models import Photo, PhotoUse, Place
 from testing_rounds.photo_edits import Edits
+from testing_rounds.shown_check import to_take_down
 from tests.factories import Cast, make_cast, signed_in
 from tests.testing_rounds.pictures import saved, toile
 from tests.testing_rounds.testers import arrived, make_place, make_round, make_version, with_consents
@@ -88,6 +89,8 @@ def test_taken_back_it_names_every_place_until_it_is_down(cast, place, photo, ho
     page = signed_in(cast.reviewer).get(page_of(place)).content.decode()
     assert "One photo is to be taken down." in page
     assert PAGE in page
+    (standing,) = to_take_down(place.round.version)
+    assert PAGE in standing.says
     tell_recalled.call(place.round.ref)
     signed_in(cast.owner).post(reverse("photo_taken_down", args=[use.ref]))
     assert not recalled_uses(place.round).exists()
