@@ -9,7 +9,15 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 
-_MARK = re.compile(r"^\s*(?:(?:step|Step|STEP)\s+(\d{1,3})\s*[.:)\u2013-]?|(\d{1,3})\s*[.):])(?:\s+|$)")
+_MARK = re.compile(
+    r"^[\s#*_>]{0,12}(?:(?:step|Step|STEP)\s{1,3}(?:no\.?\s?|number\s)?(\d{1,3})\s?[.:)\u2013\u2014-]?"
+    r"|\(?(\d{1,3})\s?(?:[.):]|\s[\u2013\u2014-](?=\s)))[*_]{0,3}(?:\s+|$)"
+)
+# "6 Sew the hem.": numbers without a mark, taken for steps only where several lines count on.
+_BARE_MARK = re.compile(r"^\s{0,8}(\d{1,3})()\s{1,4}(?=[A-Z])")
+_BARE_LINES, _BARE_GAP = 3, 3
+# No paragraph is longer; what is, is cut, so that the time to read a text grows with its length alone.
+_LONGEST = 4000
 _SENTENCE = re.compile(r"(?<=[.!?;])[\"\u201d')]*\s+(?=[\"\u201c('A-Z0-9])")
 
 
@@ -51,6 +59,11 @@ class Booklet:
     def steps(self) -> tuple[Block, ...]:
         return tuple(block for block in self.blocks if block.step is not None)
 
+    @property
+    def is_whole(self) -> bool:
+        """Whether it begins with the first step and goes on: of an excerpt it cannot be told what it leaves out."""
+        return len(self.numbers) > 1 and self.numbers[0][0] <= 1
+
     @cached_property
     def text(self) -> str:
         return "\n".join(block.text for block in self.blocks)
@@ -59,26 +72,53 @@ class Booklet:
 def read_booklet(text: str) -> Booklet:
     """A text split at its blank lines and at the numbers that begin its steps."""
     lines = text.replace("\r\n", "\n").replace("\r", "\n").replace("\f", "\n").split("\n")
-    marks = [_MARK.match(line) for line in lines]
+    marks = _marks(lines)
     numbers = tuple((int(mark[1] or mark[2]), number) for number, mark in enumerate(marks, start=1) if mark is not None)
     return Booklet(tuple(_blocks(lines, marks)), numbers)
+
+
+def _marks(lines: list[str]) -> list[re.Match[str] | None]:
+    """Where a step begins, line by line."""
+    marks = [_MARK.match(line) for line in lines]
+    if any(marks):
+        return marks
+    plain = [_BARE_MARK.match(line) for line in lines]
+    counted = [int(mark[1]) for mark in plain if mark]
+    rises = all(0 < b - a <= _BARE_GAP for a, b in pairwise(counted))
+    return plain if rises and len(counted) >= _BARE_LINES else marks
 
 
 def _blocks(lines: list[str], marks: list[re.Match[str] | None]) -> Iterator[Block]:
     step: int | None = None
     held: list[str] = []
-    first = 1
-    for number, (line, mark) in enumerate(zip(lines, marks, strict=True), start=1):
-        if held and (mark or not line.strip()):
+    first, length = 1, 0
+    for number, (printed, mark) in enumerate(zip(lines, marks, strict=True), start=1):
+        line = " " * mark.end() + printed[mark.end() :] if mark else printed
+        if held and (mark or not line.strip() or length > _LONGEST):
             yield _block(step, held, first)
-            held = []
+            held, length = [], 0
         if mark:
             step = int(mark[1] or mark[2])
-        if line.strip():
-            first = first if held else number
-            held.append(" " * mark.end() + line[mark.end() :] if mark else line)
+        if not line.strip():
+            continue
+        if len(line) > 2 * _LONGEST:
+            yield from (Block(step, part, number, (0,)) for part in _short(line))
+            continue
+        first = first if held else number
+        held.append(line)
+        length += len(line)
     if held:
         yield _block(step, held, first)
+
+
+def _short(line: str) -> Iterator[str]:
+    """A line of many pages, cut between words where it has any."""
+    at = 0
+    while at < len(line):
+        end = at + _LONGEST
+        cut = (line.rfind(" ", at + 1, end) + 1 or end) if end < len(line) else end
+        yield line[at:cut]
+        at = cut
 
 
 def _block(step: int | None, lines: list[str], first: int) -> Block:

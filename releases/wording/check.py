@@ -10,6 +10,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 from releases.wording.booklet import Booklet, read_booklet
+from releases.wording.care import check_cautions
 from releases.wording.facts import Facts
 from releases.wording.found import Found
 from releases.wording.lengths import Declared, check_declared, declared_lengths, shown
@@ -39,6 +40,7 @@ def _all(booklet: Booklet, facts: Facts) -> Iterator[Found]:
     yield from check_dialect(booklet, facts)
     yield from check_person(booklet)
     yield from check_notions(booklet, facts)
+    yield from check_cautions(booklet, facts)
 
 
 def _pairs(booklet: Booklet, facts: Facts, declared: list[Declared]) -> Iterator[Found]:

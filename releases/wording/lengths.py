@@ -28,10 +28,10 @@ _WORDS = {
 # What may stand between a length and the thing it belongs to: "is", "of", an adjective; but not "from" or "inside".
 _LINKS = (
     r"(?:\s*(?:[:=\u2013(]|\b(?:is|are|of|with|a|an|the|to|by|measures?|be|should|included|including|includes?|use|using"
-    r"|taking|take|leaving|allow|allowing|about|long|deep|wide)\b)\s*)*"
+    r"|taking|take|leaving|allow|allowing|about|long|deep|wide)\b)\s*){0,6}"
 )
 _FILLER = (
-    r"(?:\s*-?\s*(?!(?:from|inside|outside|into?|at|above|below|beyond|past|for|and|or|along|off|on|to|before|after|apart"
+    r"(?:\s*-?\s*(?!(?:from|inside|outside|into?|at|above|below|beyond|past|for|and|or|along|off|on|of|to|before|after|apart"
     r"|away|between|wider|narrower|longer|shorter)\b)[a-z-]+\b){0,2}"
 )
 _CUT_BACK = re.compile(r"\b(?:trim|trimmed|grade|clip|reduce|layer|cut (?:back|down|away)|narrow)\b", re.IGNORECASE)
@@ -39,7 +39,21 @@ _TURNED_TWICE = re.compile(r"\b(?:twice|again|once more)\b", re.IGNORECASE)
 _OTHER_HEMS = re.compile(
     r"\b(?:sleeve|lining|pocket|cuff|facing|neck|frill|ruffle|flounce|rolled|double|narrow)s?\b", re.IGNORECASE
 )
-_SAME_LENGTH = re.compile(r"\bsame length\b", re.IGNORECASE)
+_SAME_LENGTH = re.compile(
+    r"\b(?:same length|equal length|as long as|equally long|level with the (?:shell|skirt|dress|coat|outer|hem))\b",
+    re.IGNORECASE,
+)
+# A length that is followed by one of these tells where something lies, not how long it is.
+_AWAY = re.compile(
+    r"^\W*(?:in\s+)?(?:from|above|below|beyond|inside|outside|away|apart|before|after|past|along|short of|either side"
+    r"|on each side|to (?:the )?(?:left|right|side)|down from|up from|of the|into the)\b",
+    re.IGNORECASE,
+)
+_DEEP = re.compile(r"^\W*(?:deep|long|in (?:length|depth)|into (?:each|every|the) notch)", re.IGNORECASE)
+_DEPTH_OF = re.compile(r"\b(?:depth|length)\b\W*(?:of|is|to)?\W*$", re.IGNORECASE)
+_OTHER_SEAMS = re.compile(r"\b(?:french|felled|flat[- ]fell|lapped|tuck|pin-?tuck|piping|bound)\b", re.IGNORECASE)
+_NOT = re.compile(r"\b(?:not|never|isn.t|without)\b[^,;]{0,30}$", re.IGNORECASE)
+_BEFORE = 160
 _SHORTER = re.compile(r"^\W*shorter\b", re.IGNORECASE)
 
 
@@ -101,6 +115,7 @@ def check_declared(found: list[Declared], booklet: Booklet, facts: Facts) -> Ite
             yield Found(_kind(one.name), one.block.step, line, one.text, says, wanted)
     yield from _linings(booklet, facts)
     yield from _zip_and_opening(facts)
+    yield from _notch_and_seam(facts)
 
 
 def shown(mm: Decimal) -> str:
@@ -140,12 +155,22 @@ def _subject(part: Sentence, printed: _Printed, facts: Facts) -> str | None:
     before, after = part.text[: printed.start], part.text[printed.end :]
     if "lining offset" in facts.lengths and "lining" in before.lower() and _SHORTER.match(after):
         return "lining offset"
+    away = _AWAY.match(after) is not None
     for name in sorted(facts.lengths, key=lambda one: -len(one.split())):
         word = _pattern(name)
-        if re.match(rf"{_FILLER}\s*-?\s*{word}\b", after, re.IGNORECASE) or re.search(
-            rf"\b{word}{_LINKS}$", before, re.IGNORECASE
+        if re.match(rf"{_FILLER}\s*-?\s*{word}\b", after, re.IGNORECASE) or (
+            not away and re.search(rf"\b{word}{_LINKS}$", before[-_BEFORE:], re.IGNORECASE)
         ):
-            return None if _excused(name, part.text, before, facts) else name
+            return None if _excused(name, part.text, before) else name
+    return _loosely(part.text, before, after, facts)
+
+
+def _loosely(text: str, before: str, after: str, facts: Facts) -> str | None:
+    """ "Snip each notch 8 mm deep", "one zip, 35 cm long": the thing a few words off, and a word that says how long."""
+    if _DEEP.match(after) or _DEPTH_OF.search(before):
+        for name in ("notch", "zip"):
+            if name in facts.lengths and re.search(rf"\b{_WORDS[name]}\b", text, re.IGNORECASE):
+                return name
     if "zip" not in facts.lengths and "opening" in facts.lengths and re.match(rf"{_FILLER}\s*{_WORDS['zip']}\b", after):
         return "opening"
     return None
@@ -160,11 +185,13 @@ def _pattern(name: str) -> str:
     return r"[\s-]+".join([*rest, f"{last}(?:e?s)?"])
 
 
-def _excused(name: str, text: str, before: str, facts: Facts) -> bool:
+def _excused(name: str, text: str, before: str) -> bool:
     """A length that only seems to be the declared one: cut back to, turned twice, or of another hem or seam."""
     if name not in {"seam allowance", "hem"}:
         return False
     if _CUT_BACK.search(before):
+        return True
+    if name == "seam allowance" and _OTHER_SEAMS.search(text):
         return True
     return name == "hem" and bool(_TURNED_TWICE.search(text) or _OTHER_HEMS.search(text))
 
@@ -176,6 +203,8 @@ def _linings(booklet: Booklet, facts: Facts) -> Iterator[Found]:
     for block in booklet.blocks:
         for part in block.sentences:
             match = _SAME_LENGTH.search(part.text)
+            if match and _NOT.search(part.text[: match.start()]):
+                continue
             if match and "lining" in part.text.lower():
                 said = gettext_noop("The lining is declared %(offset)s shorter than the shell, not of the same length.")
                 says = sentence("lining_same", said, offset=shown(offset))
@@ -189,3 +218,12 @@ def _zip_and_opening(facts: Facts) -> Iterator[Found]:
         said = gettext_noop("The zip of the notions (%(zip)s) is shorter than its opening (%(opening)s).")
         says = sentence("zip_short", said, zip=shown(zip_mm), opening=shown(opening))
         yield Found("zip", None, None, shown(zip_mm), says)
+
+
+def _notch_and_seam(facts: Facts) -> Iterator[Found]:
+    """A notch that is as long as the seam allowance is wide cuts into the seam."""
+    notch, seam = facts.lengths.get("notch"), facts.lengths.get("seam allowance")
+    if notch is not None and seam is not None and seam > 0 and notch >= seam:
+        said = gettext_noop("Notches of %(notch)s reach the seam: its allowance is %(seam)s.")
+        says = sentence("notch_long", said, notch=shown(notch), seam=shown(seam))
+        yield Found("notch", None, None, shown(notch), says, shown(seam / 2))

@@ -6,20 +6,32 @@ import re
 from collections.abc import Iterator
 from itertools import pairwise
 
+from measurements.sentences import Sentence as SaidSentence
 from measurements.sentences import gettext_noop, sentence
-from releases.wording.booklet import Booklet
+from releases.wording.booklet import Block, Booklet
 from releases.wording.facts import Facts
 from releases.wording.found import Found
 
-_REFERENCE = re.compile(r"\bsteps?\s+(\d{1,3})(?:\s*(?:-|\u2013|to|and|&|,)\s*(\d{1,3}))?\b", re.IGNORECASE)
+_REFERENCE = re.compile(
+    r"\bsteps?\s+(?:nos?\.?\s?|numbers?\s|#\s?)?(\d{1,3}(?:\s?(?:-|\u2013|\bto\b|\band\b|\bor\b|&|,)\s?\d{1,3}){0,9})\b"
+    r"(?![.,/]?\d|\s?(?:mm|cm|m|in|inch(?:es)?)\b|\")",
+    re.IGNORECASE,
+)
 _LABEL = r"(?:\d{1,2}[A-Z]{0,2}|X{0,4}S|M|X{0,5}L|[2-6]XL)"
 _RANGE = re.compile(
-    rf"\b((?i:sizes?)\s+)?({_LABEL})\s*(?:-|\u2013|\u2014|\bto\b|\bthrough\b)\s*({_LABEL})\b(?!\s*(?:mm|cm|m\b|in\b|\"|%|/))"
+    rf"\b((?i:sizes?)\s+)?({_LABEL})\s*(?:-|\u2013|\u2014|\bto\b|\bthrough\b)\s*({_LABEL})\b(?!\s*(?:mm|cm|m\b|in\b|%|/))"
 )
 _ONE = re.compile(rf"\b(?i:sizes?)\s+({_LABEL})\b(?!\s*(?:-|\u2013|to\b|needle|hook|button|snap|crochet|mm|cm))")
+_PAGE = r"\b(?:page|pg\.?|p\.)\s?(\d{1,3})\b"
 _SQUARE = re.compile(
-    r"\bsquare\b[^.;]{0,40}?\bpage\s+(\d{1,3})\b|\bpage\s+(\d{1,3})\b[^.;]{0,40}?\b(?:test\s+|scale\s+)?square\b",
-    re.IGNORECASE,
+    rf"\bsquare\b[^.;]{{0,40}}?{_PAGE}|{_PAGE}[^.;]{{0,40}}?\b(?:test\s+|scale\s+)?square\b", re.IGNORECASE
+)
+# After these words a range is a part of the sizes, or one that is spoken to; before those it is what the pattern has.
+_PART = re.compile(
+    r"^\W*(?:use|uses|cut|need|only|sew|take|add|skip|print|go|measure|view|have|gather|leave)\b", re.IGNORECASE
+)
+_OF_ALL = re.compile(
+    r"\b(?:available|comes?|cover|range|pattern|graded|drafted|includes?|multi-?size)\b", re.IGNORECASE
 )
 _FEW_WORDS = 8
 
@@ -51,12 +63,12 @@ def check_references(booklet: Booklet, facts: Facts) -> Iterator[Found]:
     last = facts.steps or (max(known) if known else None)
     if last is None:
         return
+    lowest = min(known, default=0)
     for block in booklet.blocks:
         for match in _REFERENCE.finditer(block.text):
-            for text in filter(None, match.groups()):
-                number = int(text)
+            for number in map(int, re.findall(r"\d+", match[1])):
                 dead = number > last or number < 1 or (bool(known) and facts.steps is None and number not in known)
-                if dead and not _skipped(number, known):
+                if dead and not 0 < number < lowest:
                     said = gettext_noop("There is no step %(number)s; the last is %(last)s.")
                 elif number == block.step:
                     said = gettext_noop("Step %(number)s refers to itself.")
@@ -66,38 +78,56 @@ def check_references(booklet: Booklet, facts: Facts) -> Iterator[Found]:
                 yield Found("reference", block.step, block.line(match.start()), match[0], says)
 
 
-def _skipped(number: int, known: set[int]) -> bool:
-    """A number before the first step of an excerpt can be right."""
-    return bool(known) and 0 < number < min(known)
-
-
 def check_sizes(booklet: Booklet, facts: Facts) -> Iterator[Found]:
     """A range or a size that the chart does not have; the layers of the files and the cover too."""
     if not facts.sizes:
         return
     ends = (facts.sizes[0].upper(), facts.sizes[-1].upper())
     known = {size.upper() for size in facts.sizes}
-    if facts.cover and (facts.cover[0].upper(), facts.cover[-1].upper()) != ends:
-        yield _range("cover", None, None, f"{facts.cover[0]}-{facts.cover[-1]}", facts)
+    said: set[tuple[str, str]] = set()
     for block in booklet.blocks:
         for match in _RANGE.finditer(block.text):
             a, b = match[2].upper(), match[3].upper()
-            whole = bool(match[1]) or len(block.text.split()) <= _FEW_WORDS
-            starts = a == ends[0] or b == ends[1] or not {a, b} <= known
-            if whole and starts and (a, b) != ends and (a in known or b in known or match[1]):
-                yield _range("range", block.step, block.line(match.start()), match[0], facts)
+            if (a, b) != ends and _of_all(block, match, known, ends):
+                said.add((a, b))
+                yield _range(block.step, block.line(match.start()), match, facts)
         for match in _ONE.finditer(block.text):
             if match[1].upper() not in known:
                 says = sentence("no_size", gettext_noop("The chart has no size %(size)s."), size=match[1])
                 yield Found("size", block.step, block.line(match.start()), match[0], says)
+    cover = (facts.cover[0].upper(), facts.cover[-1].upper()) if facts.cover else ends
+    if cover not in {ends, *said}:
+        text = f"{facts.cover[0]}-{facts.cover[-1]}"
+        yield Found("size", None, None, text, _range_says("cover", text, facts), f"{facts.sizes[0]}-{facts.sizes[-1]}")
     yield from _layers(facts)
 
 
-def _range(code: str, step: int | None, line: int | None, text: str, facts: Facts) -> Found:
+def _of_all(block: Block, match: re.Match[str], known: set[str], ends: tuple[str, str]) -> bool:
+    """Whether a range is that of the whole pattern, and not "sizes 6-14 use view A"."""
+    a, b = match[2].upper(), match[3].upper()
+    if block.text.startswith('"', match.end()) and block.text[match.start() - 1 : match.start()] != '"':
+        return False  # inches
+    short = len(block.text.split()) <= _FEW_WORDS
+    if not (match[1] or short) or not (a in known or b in known or match[1]):
+        return False
+    if match[1] and not {a, b} <= known:
+        return True
+    if not (a == ends[0] or b == ends[1] or not {a, b} <= known) or _PART.match(block.text[match.end() :]):
+        return False
+    return short or block.step is None or _OF_ALL.search(block.text) is not None
+
+
+def _range(step: int | None, line: int, match: re.Match[str], facts: Facts) -> Found:
+    """A printed range that is not the chart's, with the chart's ends proposed in its place."""
+    text = match[0]
+    between = text[match.end(2) - match.start() : match.start(3) - match.start()]
+    proposed = f"{match[1] or ''}{facts.sizes[0]}{between}{facts.sizes[-1]}"
+    return Found("size", step, line, text, _range_says("range", text, facts), proposed)
+
+
+def _range_says(code: str, text: str, facts: Facts) -> SaidSentence:
     said = gettext_noop("%(text)s is printed; the chart goes from %(first)s to %(last)s.")
-    says = sentence(code, said, text=text, first=facts.sizes[0], last=facts.sizes[-1])
-    whole = f"{facts.sizes[0]}-{facts.sizes[-1]}"
-    return Found("size", step, line, text, says, f"{text.split()[0]} {whole}" if text[:4].lower() == "size" else whole)
+    return sentence(code, said, text=text, first=facts.sizes[0], last=facts.sizes[-1])
 
 
 def _layers(facts: Facts) -> Iterator[Found]:

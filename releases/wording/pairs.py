@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from measurements.pair_check import PairFinding, check_texts
 from measurements.printed_pairs import read_text
+from measurements.sentences import gettext_noop, sentence
 from releases.wording.booklet import Block, Booklet
 from releases.wording.facts import Facts
 from releases.wording.found import Found, Kind
@@ -16,6 +17,8 @@ _KINDS: dict[str, Kind] = {"disagree": "pair", "two_partners": "partner", "one_u
 # A machine's stitch, a needle, a square to measure on paper: set or read in millimetres everywhere.
 _ONE_UNIT_IS_ENOUGH = re.compile(r"\b(?:stitch(?:es)?|needle|square|gsm|zigzag)\b", re.IGNORECASE)
 _NEAR = 28
+# So many lengths in one unit, and no pair, are a booklet's way and no slip.
+_THROUGHOUT = 6
 
 
 @dataclass(frozen=True)
@@ -30,12 +33,29 @@ def check_pairs(booklet: Booklet, facts: Facts) -> Iterator[Found]:
     blocks = booklet.blocks
     wanted = _units_wanted(booklet, facts)
     found = check_texts((str(i), block.text) for i, block in enumerate(blocks))
-    for one in _placed(blocks, found):
-        if one.finding.kind == "one_unit" and not _missing(one, wanted):
-            continue
+    placed = [one for one in _placed(blocks, found) if one.finding.kind != "one_unit" or _missing(one, wanted)]
+    alone = [one for one in placed if one.finding.kind == "one_unit"]
+    if len(alone) >= _THROUGHOUT and not any(read_text(block.text)[0] for block in blocks):
+        yield _throughout(alone)
+        placed = [one for one in placed if one.finding.kind != "one_unit"]
+    for one in placed:
         finding = one.finding
         line = one.block.line(one.start)
         yield Found(_KINDS[finding.kind], one.block.step, line, finding.text, finding.says, finding.proposed)
+
+
+def _throughout(alone: list[_Placed]) -> Found:
+    """A booklet in one unit from end to end is one finding, not one a length."""
+    first = alone[0]
+    metric = first.finding.says.code == "inches_missing"
+    said = (
+        gettext_noop("The inches are missing throughout: %(n)s lengths stand in metric units alone.")
+        if metric
+        else gettext_noop("Metric lengths are missing throughout: %(n)s lengths stand in inches alone.")
+    )
+    says = sentence("one_unit_throughout", said, n=len(alone))
+    line = first.block.line(first.start)
+    return Found("unit", first.block.step, line, first.finding.text, says, first.finding.proposed)
 
 
 def _units_wanted(booklet: Booklet, facts: Facts) -> frozenset[str]:
@@ -52,6 +72,9 @@ def _units_wanted(booklet: Booklet, facts: Facts) -> frozenset[str]:
 def _missing(one: _Placed, wanted: frozenset[str]) -> bool:
     missing = "inch" if one.finding.says.code == "inches_missing" else "metric"
     around = one.block.text[max(0, one.start - _NEAR) : one.start + len(one.finding.text) + _NEAR]
+    # "2 m/m" is two millimetres in books of a hundred years ago, and no two metres.
+    if one.block.text.startswith("/m", one.start + len(one.finding.text)):
+        return False
     return missing in wanted and not _ONE_UNIT_IS_ENOUGH.search(around)
 
 

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
+from measurements.printed_pairs import find_lengths
 from measurements.sentences import gettext_noop, sentence
 from releases.wording.booklet import Block, Booklet, Sentence
 from releases.wording.facts import Facts, PieceFact
@@ -13,8 +14,8 @@ from releases.wording.found import Found
 
 _NUMBERS = {"a": 1, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "eight": 8}
 _CUT = re.compile(
-    r"\bcut\s+(?P<n>\d{1,2}|one|two|three|four|five|six|eight)\b(?!\s*(?:mm|cm|m\b|in\s+(?:from|wide|long|deep)|\"|/))"
-    r"(?P<pairs>\s+pairs?\b)?",
+    r"\bcut\s+(?P<n>\d{1,2}|one|two|three|four|five|six|eight)(?:\b|(?=x\b))(?!\s*(?:mm|cm|m\b|in\s+(?:from|wide|long|deep)|\"|/))"
+    r"(?:x\b|\s?\u00d7)?(?P<pairs>\s+pairs?\b)?",
     re.IGNORECASE,
 )
 _FOLD = re.compile(r"\b(?:on|to|at)\s+(?:the\s+|a\s+)?fold\b", re.IGNORECASE)
@@ -42,6 +43,10 @@ class _Piece:
     def words(self) -> tuple[str, ...]:
         return tuple(_stem(word) for word in re.findall(r"[a-z0-9]+", self.name.lower()))
 
+    @property
+    def letter(self) -> str:
+        return next((entry.letter for entry in self.entries if entry.letter), "")
+
     def named(self, text: str) -> re.Match[str] | None:
         parts = [rf"{re.escape(word)}(?:e?s|ies)?" for word in self.words]
         return re.search(r"\b" + r"[\s-]+".join(parts) + r"\b", text, re.IGNORECASE)
@@ -56,7 +61,7 @@ def check_pieces(booklet: Booklet, facts: Facts) -> Iterator[Found]:
         for part in block.sentences:
             yield from _cuts(block, part, pieces)
             yield from _unknown(block, part, pieces)
-    yield from _unsewn(booklet, pieces)
+    yield from _unsewn(booklet, facts, pieces)
 
 
 def _listed(facts: Iterable[PieceFact]) -> list[_Piece]:
@@ -107,7 +112,8 @@ def _held(block: Block, part: Sentence, mark: re.Match[str], phrase: str, piece:
         on = gettext_noop("%(piece)s is not cut on the fold in the cutting list.")
         off = gettext_noop("%(piece)s is cut on the fold in the cutting list; the text does not say so.")
         says = sentence("fold", on if on_fold else off, piece=piece.name[:1].upper() + piece.name[1:])
-        proposed = " ".join(_FOLD.sub("", shown).split()) if on_fold else f"{shown} on the fold"
+        proposed = re.sub(r"\s+([:;,.)])", r"\1", " ".join(_FOLD.sub("", shown).split())).replace(" ()", "")
+        proposed = proposed if on_fold else f"{shown} on the fold"
         yield Found("fold", block.step, line, shown, says, proposed)
 
 
@@ -123,12 +129,18 @@ def _unknown(block: Block, part: Sentence, pieces: list[_Piece]) -> Iterator[Fou
     """A piece that is sewn and stands in no list: "Attach pocket B"."""
     names = " | ".join(piece.name.lower() for piece in pieces)
     seen: set[str] = set()
+    lengths = {length.start for length in find_lengths(part.text)}
     for match in _LABELLED.finditer(part.text):
+        if match.start("label") in lengths:
+            continue
         called = f"{match['noun']} {match['label']}".lower()
-        others = [
-            one.rsplit(" ", 1)[-1] for one in names.split(" | ") if re.fullmatch(rf".*\b{match['noun']} \w{{1,2}}", one)
-        ]
-        known = re.search(rf"\b{re.escape(called)}\b", names) or (match["noun"] in names and not others)
+        others = any(re.search(rf"\b{match['noun']} \w{{1,2}}$", piece.name.lower()) for piece in pieces)
+        letters = {piece.letter.lower() for piece in pieces if piece.letter}
+        known = (
+            match["label"].lower() in letters
+            or re.search(rf"\b{re.escape(called)}\b", names)
+            or (match["noun"] in names and not others)
+        )
         seen.add(match["noun"])
         if not known:
             yield _no_piece(block, part, match.start(), match[0])
@@ -145,14 +157,34 @@ def _no_piece(block: Block, part: Sentence, at: int, text: str) -> Found:
     return Found("piece", block.step, block.line(part.start + at), text, says)
 
 
-def _unsewn(booklet: Booklet, pieces: list[_Piece]) -> Iterator[Found]:
+def speaks_of(booklet: Booklet, facts: Facts) -> bool:
+    """Whether the text is about this garment at all: it names a piece or a notion, or there is but one to name."""
+    listed = _listed(facts.pieces)
+    notions = [one.name.split(",")[0].split() for one in (*(facts.notions or ()), *(facts.tools or ()))]
+    if len(listed) + len(notions) <= 1:
+        return True
+    heads = [words[0] for words in notions if words and words[0].isalpha() and words[0] != "thread"]
+    text = booklet.text
+    return any(piece.named(text) for piece in listed) or any(
+        re.search(rf"\b{re.escape(head)}", text, re.IGNORECASE) for head in heads
+    )
+
+
+def _unsewn(booklet: Booklet, facts: Facts, pieces: list[_Piece]) -> Iterator[Found]:
     """A piece that is in no step; cutting it is not sewing it. An excerpt is not judged so."""
-    said = [part.text for block in booklet.steps for part in block.sentences if not _only_cut(part.text)]
-    if not said or booklet.numbers[0][0] > 1:
-        return
+    blocks = booklet.steps or booklet.blocks
+    said = [part.text for block in blocks for part in block.sentences if not _only_cut(part.text)]
     whole = " . ".join(said)
-    for piece in pieces:
-        if not piece.named(whole) and not _meant(piece, pieces, whole):
+    named = [piece for piece in pieces if piece.named(whole)]
+    numbered = bool(booklet.numbers) and booklet.numbers[0][0] <= 1
+    if numbered and len(booklet.numbers) > 1:
+        judged = bool(named) or speaks_of(booklet, facts)
+    elif numbered:
+        judged = bool(named)
+    else:
+        judged = not booklet.numbers and len(said) > 1 and len(named) > 1
+    for piece in pieces if judged else []:
+        if piece not in named and not _meant(piece, pieces, whole):
             says = sentence("unsewn", gettext_noop("No step sews %(piece)s."), piece=piece.name)
             yield Found("unsewn", None, None, piece.name, says)
 

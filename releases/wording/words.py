@@ -9,6 +9,7 @@ from measurements.sentences import gettext_noop, sentence
 from releases.wording.booklet import Block, Booklet
 from releases.wording.facts import Facts, NotionFact
 from releases.wording.found import Found, Kind
+from releases.wording.pieces import speaks_of
 
 _ABBREVIATIONS = {
     "RS": "right side", "WS": "wrong side", "CF": "centre front", "CB": "centre back", "SA": "seam allowance",
@@ -19,10 +20,22 @@ _ABBREVIATIONS = {
 # Each pair: the word in British sewing, the word in American sewing, and how each is found. "Muslin" is a fabric too,
 # and to tack is also to hold with a few stitches, so these are told by their company.
 _DIALECT = (
-    ("tack", "baste", r"\btack(?:s|ed|ing)?\b(?!\s+down)", r"\bbast(?:e|es|ed|ing)\b"),
-    ("toile", "muslin", r"\btoiles?\b", r"\b(?:a|the|your|test|first)\s+muslins?\b(?!\s+(?:fabric|cloth|lining))"),
+    (
+        "tack",
+        "baste",
+        r"(?<!tailor's )(?<!tailors' )(?<!tailor\u2019s )(?<!bar )(?<!arrowhead )(?<!swing )(?<!French )"
+        r"(?<!bar-)\btack(?:s|ed|ing)?\b(?!\s+down)",
+        r"\bbast(?:e|es|ed|ing|ings)\b",
+    ),
+    (
+        "toile",
+        "muslin",
+        r"\btoiles?\b",
+        r"\b(?:an?|the|your|test|first|fitting)\s+muslins?\b"
+        r"(?=\s*(?:[.,;:)]|$|(?:first|to (?:check|test)|before|version)\b))",
+    ),
     ("zip", "zipper", r"\bzips?\b", r"\bzippers?\b"),
-    ("press stud", "snap", r"\bpress[- ]studs?\b", r"\bsnaps?\b"),
+    ("press stud", "snap", r"\bpress[- ]studs?\b", r"\bsnap(?:s\b| fasteners?\b)(?!\s+(?:the|a|it|into|off)\b)"),
     ("trousers", "pants", r"\btrousers\b", r"\bpants\b"),
 )
 _PERSON = re.compile(
@@ -30,6 +43,10 @@ _PERSON = re.compile(
     r"|\b(?:your|her) (?:bulges|lumps|fat)\b",
     re.IGNORECASE,
 )
+_CLOTH = re.compile(
+    r"\b(?:cloth|fabric|material|goods|weave|weaving|selvedge|selvage|stuff|paper|print)s?\b", re.IGNORECASE
+)
+_NEAR = 60
 _NOTIONS = (
     "zip", "button", "elastic", "press stud", "snap", "hook and eye", "eyelet", "ribbon", "piping", "cord", "toggle",
     "buckle", "boning", "interfacing", "bias binding", "bias tape", "twill tape", "shoulder pad", "drawstring",
@@ -56,7 +73,7 @@ def check_abbreviations(booklet: Booklet, facts: Facts) -> Iterator[Found]:
 
 
 def _explained(short: str, long: str, text: str) -> bool:
-    words = long.replace("centre", "cent(?:re|er)").replace(" ", r"[\s-]+").replace("sides", "sides?")
+    words = re.sub(r"\bsides?\b", "sides?", long).replace("centre", "cent(?:re|er)").replace(" ", r"[\s-]+")
     near = rf"{words}\W{{0,4}}\b{short}\b|\b{short}\b\s*(?:[=:(\u2013\u2014-]|means|stands for|is)\s*(?:the\s+)?{words}"
     return re.search(near, text, re.IGNORECASE) is not None
 
@@ -82,9 +99,12 @@ def check_dialect(booklet: Booklet, facts: Facts) -> Iterator[Found]:
 
 
 def check_person(booklet: Booklet) -> Iterator[Found]:
-    """Words that judge the body: a booklet speaks of the garment."""
+    """Words that judge the body: a booklet speaks of the garment. A flaw of the cloth is one of the cloth."""
     for block in booklet.blocks:
         for match in _PERSON.finditer(block.text):
+            around = block.text[max(0, match.start() - _NEAR) : match.end() + _NEAR]
+            if match[0].lower() in {"flaw", "flaws"} and _CLOTH.search(around):
+                continue
             says = sentence("person", gettext_noop("Describe the garment, not the person."))
             yield Found("person", block.step, block.line(match.start()), match[0], says)
 
@@ -95,9 +115,11 @@ def check_notions(booklet: Booklet, facts: Facts) -> Iterator[Found]:
     for kind, listed, nouns in (("notion", facts.notions, _NOTIONS), ("tool", facts.tools, _TOOLS)):
         if listed is None:
             continue
-        names = " | ".join(one.name.lower() for one in listed) + " | " + materials
+        everything = (*(facts.notions or ()), *(facts.tools or ()))
+        names = " | ".join(one.name.lower() for one in everything) + " | " + materials
         yield from _not_listed(booklet, "notion" if kind == "notion" else "tool", nouns, names)
-        yield from _not_used(booklet, "notion" if kind == "notion" else "tool", listed)
+        if speaks_of(booklet, facts):
+            yield from _not_used(booklet, "notion" if kind == "notion" else "tool", listed)
 
 
 def _not_listed(booklet: Booklet, kind: Kind, nouns: tuple[str, ...], names: str) -> Iterator[Found]:
@@ -133,7 +155,7 @@ def _noun(noun: str) -> str:
 def _not_used(booklet: Booklet, kind: Kind, listed: tuple[NotionFact, ...]) -> Iterator[Found]:
     """A text without steps is a list or an excerpt, in which nothing needs to be used."""
     text = " ".join(block.text for block in booklet.steps)
-    if not text:
+    if not booklet.is_whole:
         return
     for one in listed:
         name = " ".join(_LENGTH_OR_COUNT.sub(" ", one.name).split()).lower()
