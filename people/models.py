@@ -34,8 +34,8 @@ class Arriving(Referenced):
 
     @property
     def part_of(self) -> str:
-        """The ref of whose files these are: the folder of the parts."""
-        raise NotImplementedError
+        """The folder of the parts: the ref of whose files these are, or its own."""
+        return self.ref
 
 
 class Units(models.TextChoices):
