@@ -7,6 +7,7 @@
   const PREFIX = "toile:";
   const SAID = "toilesaid:";
   const PAGES = "toile-pages:";
+  const LOOKS = "toile-looks";
   const TRIES_KEPT = 8;
   const KEEP_MS = 14 * 24 * 60 * 60 * 1000;
   const TYPING_MS = 600;
@@ -647,11 +648,17 @@
     if (!("serviceWorker" in navigator) || !phone.dataset.worker || !window.caches) return;
     await navigator.serviceWorker.register(phone.dataset.worker, { scope: "/test/" });
     await navigator.serviceWorker.ready;
+    const looks = await caches.open(LOOKS);
+    const now = [...document.querySelectorAll("script[src],link[rel=stylesheet]")].map((one) => one.src || one.href);
+    for (const old of await looks.keys()) if (/\.(js|css)$/.test(old.url) && !now.includes(old.url)) await looks.delete(old);
+    for (const address of now) if (!(await looks.match(address))) await looks.add(address);
     const kept = await caches.open(PAGES + place);
     for (const address of phone.dataset.keep.split(" ")) {
       if (await kept.match(address)) continue;
       const answer = await fetch(address, { credentials: "same-origin" });
-      if (answer.ok && answer.headers.has("X-May-Keep")) await kept.put(address, answer);
+      if (!answer.ok || !answer.headers.has("X-May-Keep")) continue;
+      const headers = { "Content-Type": answer.headers.get("Content-Type"), "X-Kept-At": String(Date.now()) };
+      await kept.put(address, new Response(await answer.blob(), { headers }));
     }
   }
 

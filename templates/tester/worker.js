@@ -46,7 +46,8 @@ async function look(request) {
 
 async function keep(name, request, answer) {
   const kept = await caches.open(name);
-  await kept.put(request.url, answer);
+  const headers = { "Content-Type": answer.headers.get("Content-Type"), "X-Kept-At": String(Date.now()) };
+  await kept.put(request.url, new Response(await answer.blob(), { headers }));
 }
 
 async function found(name, request) {
@@ -60,8 +61,7 @@ async function forgetTheOld(name) {
   const kept = await caches.open(name);
   for (const request of await kept.keys()) {
     const answer = await kept.match(request);
-    const date = Date.parse(answer.headers.get("Date") || "");
-    if (!(Date.now() - date < KEEP_MS)) await kept.delete(request);
+    if (!(Date.now() - Number(answer.headers.get("X-Kept-At")) < KEEP_MS)) await kept.delete(request);
   }
 }
 
