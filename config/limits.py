@@ -83,6 +83,8 @@ REMIND_FROM_HOUR = 9
 REMIND_TO_HOUR = 20
 # Choosing among 1,000 volunteers takes half a second of one core; a designer waits two.
 PANEL_SECONDS = 2.0
+# Whoever writes three lines in a row is announced once; after this long a new message is news again.
+MESSAGE_MAIL_MINUTES = 10
 # A conversation of a round is read on one page.
 MESSAGES_PER_PLACE = 200
 # A worker looks for jobs this often: half a second is not noticed by someone who waits for a photo.

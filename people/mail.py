@@ -41,7 +41,9 @@ def written(
 
 def in_both_forms(subject: str, body: str, to: str, headers: Mapping[str, str] | None = None) -> EmailMultiAlternatives:
     """The text as it is, and the same words as HTML."""
-    message = EmailMultiAlternatives(subject, body, settings.DEFAULT_FROM_EMAIL, [to], headers=dict(headers or {}))
+    # RFC 3834: no absence notice answers a mail that a program wrote.
+    all_headers = {"Auto-Submitted": "auto-generated", **(headers or {})}
+    message = EmailMultiAlternatives(subject, body, settings.DEFAULT_FROM_EMAIL, [to], headers=all_headers)
     message.attach_alternative(as_html(subject, body), "text/html")
     return message
 

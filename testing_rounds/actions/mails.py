@@ -10,9 +10,11 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Callable, Iterable, Mapping
+from datetime import timedelta
 from functools import partial
 from typing import Any
 
+from django.conf import settings
 from django.core.mail import EmailMessage, EmailMultiAlternatives, get_connection
 from django.core.mail.backends.base import BaseEmailBackend
 from django.core.signing import Signer
@@ -157,6 +159,8 @@ def editors(place: Place) -> list[Person]:
 def tell_of_message(*, message: Message) -> None:
     """A mail to the other side: somebody wrote. It names no word of the message; that is read after signing in."""
     place = message.place
+    if _announced(message):
+        return
     if message.from_tester:
         page = site_address(f"{reverse('place_messages', args=[place.ref])}#last")
         _tell_editors(place, MailKind.MESSAGE, message.ref, context_of(place) | {"to_studio": True, "page": page})
@@ -164,6 +168,18 @@ def tell_of_message(*, message: Message) -> None:
         send_once(
             place=place, kind=MailKind.MESSAGE, about=message.ref, reader=place.ref, write=lambda: message_mail(place)
         )
+
+
+def _announced(message: Message) -> bool:
+    """Whether a mail of the last minutes has told the reader already of a message that still waits to be read."""
+    waiting = Message.objects.filter(
+        place=message.place, from_tester=message.from_tester, read_at=None, pk__lt=message.pk
+    )
+    since = timezone.now() - timedelta(minutes=settings.MESSAGE_MAIL_MINUTES)
+    told = MailSent.objects.filter(
+        place=message.place, kind=MailKind.MESSAGE, about__in=waiting.values("ref"), claimed_at__gt=since
+    )
+    return told.exists()
 
 
 def message_mail(place: Place, path: str | None = None) -> EmailMultiAlternatives:

@@ -41,7 +41,7 @@ def test_both_forms_have_the_same_words_and_addresses():
         assert said in words
     assert f'href="{PAGE}"' in page.content
     assert page.mimetype == "text/html"
-    assert mail.extra_headers == {"X-A": "b"}
+    assert mail.extra_headers == {"Auto-Submitted": "auto-generated", "X-A": "b"}
 
 
 def test_what_a_person_typed_is_no_markup_and_nothing_is_fetched():

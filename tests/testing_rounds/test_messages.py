@@ -12,7 +12,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from testing_rounds.actions.mails import tell_of_message
-from testing_rounds.actions.messages import send_message
+from testing_rounds.actions.messages import mark_read, send_message
 from testing_rounds.models import FitReport, Message, Place, PlaceState
 from tests.factories import Cast, make_cast, signed_in
 from tests.testing_rounds.testers import arrived, form_of, make_place, make_round, make_version, with_consents
@@ -84,6 +84,17 @@ def test_a_double_tap_is_one_message_and_one_mail(cast, place):
     told()
     assert Message.objects.count() == 1
     assert len(mail.outbox) == 1
+
+
+def test_lines_written_one_after_another_are_announced_once(cast, place):
+    for number in range(3):
+        send_message(place=place, text=f"Line {number}.", sent_key=str(number), by=cast.designer)
+        told()
+    assert len(mail.outbox) == 1
+    mark_read(place=place, by_tester=True)
+    send_message(place=place, text="And one more.", sent_key="more", by=cast.designer)
+    tell_of_message(message=Message.objects.latest("pk"))
+    assert len(mail.outbox) == 2
 
 
 def test_a_message_can_be_read_without_an_answer(cast, place):
