@@ -580,3 +580,31 @@ class LaunchWord(models.Model):
 
     def __str__(self) -> str:
         return f"{self.kind} {self.check_key}"
+
+
+class SilencedWording(Referenced):
+    """A finding of the wording check that somebody looked at and means to keep, with the reason. Lifting keeps the row.
+
+    `mark` tells the finding from every other of the version: its kind, step and words.
+    """
+
+    version = models.ForeignKey(Version, on_delete=models.CASCADE, related_name="silenced_wording")
+    mark = models.CharField(max_length=64)
+    kind = models.CharField(max_length=12)
+    step = models.PositiveSmallIntegerField(null=True)
+    text = models.TextField(blank=True)
+    reason = models.CharField(_("reason"), max_length=300)
+    by = models.ForeignKey(Person, null=True, on_delete=models.SET_NULL, related_name="+")
+    at = models.DateTimeField(auto_now_add=True)
+    lifted = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["-at", "-id"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["version", "mark"], condition=models.Q(lifted=None), name="one_silence_a_wording"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.step or ''}"

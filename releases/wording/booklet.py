@@ -17,7 +17,7 @@ _MARK = re.compile(
 _BARE_MARK = re.compile(r"^\s{0,8}(\d{1,3})()\s{1,4}(?=[A-Z])")
 _BARE_LINES, _BARE_GAP = 3, 3
 # No paragraph is longer; what is, is cut, so that the time to read a text grows with its length alone.
-_LONGEST = 4000
+_LONGEST, _LONGEST_SENTENCE = 4000, 600
 _SENTENCE = re.compile(r"(?<=[.!?;])[\"\u201d')]*\s+(?=[\"\u201c('A-Z0-9])")
 
 
@@ -45,7 +45,8 @@ class Block:
     @cached_property
     def sentences(self) -> tuple[Sentence, ...]:
         cuts = [0, *(match.end() for match in _SENTENCE.finditer(self.text)), len(self.text)]
-        return tuple(Sentence(self.text[a:b].rstrip(), a) for a, b in pairwise(cuts) if self.text[a:b].strip())
+        parts = [(a + i, part) for a, b in pairwise(cuts) for i, part in _cut(self.text[a:b], _LONGEST_SENTENCE)]
+        return tuple(Sentence(part.rstrip(), at) for at, part in parts if part.strip())
 
 
 @dataclass(frozen=True)
@@ -102,7 +103,7 @@ def _blocks(lines: list[str], marks: list[re.Match[str] | None]) -> Iterator[Blo
         if not line.strip():
             continue
         if len(line) > 2 * _LONGEST:
-            yield from (Block(step, part, number, (0,)) for part in _short(line))
+            yield from (Block(step, part, number, (0,)) for _, part in _cut(line, _LONGEST))
             continue
         first = first if held else number
         held.append(line)
@@ -111,13 +112,13 @@ def _blocks(lines: list[str], marks: list[re.Match[str] | None]) -> Iterator[Blo
         yield _block(step, held, first)
 
 
-def _short(line: str) -> Iterator[str]:
-    """A line of many pages, cut between words where it has any."""
+def _cut(text: str, longest: int) -> Iterator[tuple[int, str]]:
+    """A text that goes on and on, in parts with their places, cut between words where it has any."""
     at = 0
-    while at < len(line):
-        end = at + _LONGEST
-        cut = (line.rfind(" ", at + 1, end) + 1 or end) if end < len(line) else end
-        yield line[at:cut]
+    while at < len(text):
+        end = at + longest
+        cut = (text.rfind(" ", at + 1, end) + 1 or end) if end < len(text) else end
+        yield at, text[at:cut]
         at = cut
 
 

@@ -40,7 +40,9 @@ _OTHER_HEMS = re.compile(
     r"\b(?:sleeve|lining|pocket|cuff|facing|neck|frill|ruffle|flounce|rolled|double|narrow)s?\b", re.IGNORECASE
 )
 _SAME_LENGTH = re.compile(
-    r"\b(?:same length|equal length|as long as|equally long|level with the (?:shell|skirt|dress|coat|outer|hem))\b",
+    r"\b(?:(?:(?:to|of|at)\s+)?(?:the\s+)?same\s+length|(?:of\s+)?equal\s+length|as\s+long|equally\s+long"
+    r"|level\s+with\s+the\s+(?P<level>shell|skirt|dress|coat|outer|hem))\b"
+    r"(?P<than>\s+as\s+(?:the|that\s+of\s+the)\s+[a-z]+\b)?",
     re.IGNORECASE,
 )
 # A length that is followed by one of these tells where something lies, not how long it is.
@@ -203,13 +205,16 @@ def _linings(booklet: Booklet, facts: Facts) -> Iterator[Found]:
     for block in booklet.blocks:
         for part in block.sentences:
             match = _SAME_LENGTH.search(part.text)
-            if match and _NOT.search(part.text[: match.start()]):
+            if not match or "lining" not in part.text.lower() or _NOT.search(part.text[: match.start()]):
                 continue
-            if match and "lining" in part.text.lower():
-                said = gettext_noop("The lining is declared %(offset)s shorter than the shell, not of the same length.")
-                says = sentence("lining_same", said, offset=shown(offset))
-                line = block.line(part.start + match.start())
-                yield Found("lining", block.step, line, match[0], says, f"{shown(offset)} shorter")
+            if match[0].lower().endswith("as long"):  # "as long as you like"
+                continue
+            said = gettext_noop("The lining is declared %(offset)s shorter than the shell, not of the same length.")
+            says = sentence("lining_same", said, offset=shown(offset))
+            line = block.line(part.start + match.start())
+            than = re.sub(r"^\s+as\b", " than", match["than"] or "", flags=re.IGNORECASE)
+            than = than or (f" than the {match['level']}" if match["level"] else "")
+            yield Found("lining", block.step, line, match[0], says, f"{shown(offset)} shorter{than}")
 
 
 def _zip_and_opening(facts: Facts) -> Iterator[Found]:

@@ -81,9 +81,11 @@ def _missing(one: _Placed, wanted: frozenset[str]) -> bool:
 def _placed(blocks: tuple[Block, ...], found: Iterable[PairFinding]) -> Iterator[_Placed]:
     """Each finding at its own place, though the same words may stand in a block twice."""
     seen: dict[tuple[str, str, str], int] = {}
+    flats: dict[str, str] = {}
     for finding in found:
         block = blocks[int(finding.place)]
-        flat = re.sub(r"\s", " ", block.text)
+        flat = flats.setdefault(finding.place, "") or re.sub(r"\s", " ", block.text)
+        flats[finding.place] = flat
         key = (finding.place, finding.kind, finding.text)
         pattern = re.compile(r"(?<![\w.,/])" + re.sub(r"(?:\\ )+", r"\\s+", re.escape(finding.text)))
         match = pattern.search(flat, seen.get(key, 0))

@@ -95,7 +95,24 @@ def check_dialect(booklet: Booklet, facts: Facts) -> Iterator[Found]:
         right = british if wrong == us else american
         said = gettext_noop("The booklet says %(right)s elsewhere, or is declared to; one word for one thing.")
         says = sentence("dialect", said, right=right)
-        yield Found("dialect", block.step, block.line(at), word[0] if word else "", says, right)
+        text = word[0] if word else ""
+        yield Found("dialect", block.step, block.line(at), text, says, _inflected(text, right))
+
+
+def _inflected(word: str, right: str) -> str:
+    """The other word in the form and case of the one that stands there: "Basted" becomes "Tacked"."""
+    low, stem = word.lower(), right.removesuffix("e")
+    if low.endswith("ings") or low.endswith("ing"):
+        made = f"{stem}ing"
+    elif low.endswith("ed"):
+        made = f"{stem}ed"
+    elif low.endswith("s") and not right.endswith("s"):
+        made = f"{right}s"
+    else:
+        made = right
+    if " " in low and not low.startswith(("snap", "press")):  # "a muslin": its article stays
+        made = f"{word.rpartition(' ')[0]} {made}"
+    return made[:1].upper() + made[1:] if word[:1].isupper() else made
 
 
 def check_person(booklet: Booklet) -> Iterator[Found]:

@@ -38,7 +38,7 @@ SENTENCES = [
     ("Insert the 35 cm (14 in) zip.", [("zip", "35 cm (14 in)", "55 cm (21 5/8 in)")]),
     ("6. Press. \n7. Press.\n9. Press.", [("numbering", "7, 9", None)]),
     ("Sizes 6-22", [("size", "Sizes 6-22", "Sizes 6-24")]),
-    ("Cut the lining to the same length.", [("lining", "same length", "1.5 cm (5/8 in) shorter")]),
+    ("Cut the lining to the same length.", [("lining", "to the same length", "1.5 cm (5/8 in) shorter")]),
     ("Measure the square on page 3.", [("page", "square on page 3", "square on page 2")]),
     (
         "RS together, baste CB.",
