@@ -17,6 +17,7 @@ urlpatterns = [
     path("rounds/<str:ref>/", dashboard.round_overview, name="round"),
     path("rounds/<str:ref>/size-advice/", dashboard.round_advice, name="round_advice"),
     path("rounds/<str:ref>/steps/", dashboard.round_steps, name="round_steps"),
+    path("rounds/<str:ref>/explain/", besides.round_explain, name="round_explain"),
     path("rounds/<str:ref>/steps/<int:step>/", besides.round_step, name="round_step"),
     path("rounds/<str:ref>/prints/<zone:file>/", besides.round_prints, name="round_prints"),
     path("rounds/<str:ref>/next/", next_version.next_version, name="next_version"),

@@ -8,7 +8,7 @@ from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
-from django.views.decorators.http import require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from people.access import EDITORS, EVERY_ROLE, signed_in
 from testing_rounds.access import round_for
@@ -16,6 +16,7 @@ from testing_rounds.actions.decisions import decide_beside
 from testing_rounds.beside_fixes import beside_stories
 from testing_rounds.beside_forms import BesideForm
 from testing_rounds.beside_pages import prints_page, step_page
+from testing_rounds.explain_page import explain_page
 from testing_rounds.issues import issues_about
 from testing_rounds.models import DecisionKind, IssueAbout, Round
 from testing_rounds.views.dashboard import round_frame
@@ -45,6 +46,13 @@ def round_prints(request: HttpRequest, ref: str, file: str) -> HttpResponse:
     form = BesideForm(request.POST or None, likely=DecisionKind.PRINT)
     about = {"about": IssueAbout.FILE, "key": file, "direction": page.direction, "sizes": ()}
     return _page(request, found, "testing_rounds/file_prints.html", page, form, about)
+
+
+@require_safe
+def round_explain(request: HttpRequest, ref: str) -> HttpResponse:
+    """The steps to explain, those first at which most got lost."""
+    found = round_for(request, ref)
+    return render(request, "testing_rounds/explain.html", {**round_frame(found), "page": explain_page(found)})
 
 
 def _found(request: HttpRequest, ref: str) -> Round:

@@ -182,6 +182,7 @@ EVIDENCE = {
     "sign_off_withdraw": button(EDITORS, 422, data={"position": "2"}),
     "round": page(STUDIO),
     "round_steps": page(STUDIO),
+    "round_explain": page(STUDIO),
     "round_step": form(EDITORS, 422, read=STUDIO),
     "round_prints": form(EDITORS, 422, read=STUDIO),
     "next_version": form(EDITORS, 422, read=STUDIO),
