@@ -67,7 +67,7 @@ def consents(version: Version) -> Iterator[Standing]:
     if allowed:
         told = {kind: allowed[kind] for kind in SHOWN}
         said = _(
-            "Photos of %(promotion)s testers may be shown, %(name)s may be named, %(quote)s quoted: read it again."
+            "Testers who allow it now: photos shown %(promotion)s, named %(name)s, quoted %(quote)s. Read it again."
         )
         found = evidence_round(version)
         url = reverse("panel", args=[found.ref]) if found else reverse("version", args=[version.ref])
