@@ -42,7 +42,7 @@ def _erase_nothing(_subject: Any) -> None:
 
 
 def _day(at: Any) -> str:
-    return formats.date_format(timezone.localtime(at).date(), "DATE_FORMAT")
+    return formats.date_format(timezone.localtime(at).date(), "j F Y")
 
 
 # the account

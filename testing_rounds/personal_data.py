@@ -51,7 +51,7 @@ def _nothing_to_erase(_place: Place) -> None:
 
 
 def _day(at: datetime) -> str:
-    return formats.date_format(timezone.localtime(at).date(), "DATE_FORMAT")
+    return formats.date_format(timezone.localtime(at).date(), "j F Y")
 
 
 def _values(row: Any, names: Sequence[str]) -> dict[str, Any]:
@@ -119,7 +119,7 @@ def _body(place: Place) -> list[Line]:
         return []
     rows = [Line(_measure(value.key), f"{value.typed} {value.unit}") for value in place.body.values.all()]
     until = place.body.keep_until
-    last = [Line(_("Erased by itself on"), formats.date_format(until, "DATE_FORMAT"))] if until else []
+    last = [Line(_("Erased by itself on"), formats.date_format(until, "j F Y"))] if until else []
     return [*rows, *last]
 
 
@@ -201,10 +201,10 @@ def _said(report: FitReport) -> str:
     zones, steps = report.verdicts.count(), report.step_notes.count()
     parts = [
         ngettext("%(n)s zone", "%(n)s zones", zones) % {"n": zones},
-        ngettext("%(n)s note on the steps", "%(n)s notes on the steps", steps) % {"n": steps},
+        ngettext("%(n)s note on the steps", "%(n)s notes on the steps", steps) % {"n": steps} if steps else "",
         _("sent on %(day)s") % {"day": _day(report.submitted_at)} if report.submitted_at else _("not sent"),
     ]
-    return ", ".join(parts)
+    return ", ".join(filter(None, parts))
 
 
 def _export_reports(place: Place) -> Exported:
