@@ -9,8 +9,6 @@ import logging
 from datetime import date, datetime, timedelta
 
 from django.conf import settings
-from django.core.cache import cache
-from django.core.cache.backends.db import BaseDatabaseCache
 from django.core.management import call_command
 from django.db import IntegrityError, connection, transaction
 from django.utils import timezone
@@ -75,8 +73,8 @@ def _enqueue_for(path: str, day: date, slot: str = "") -> bool:
 
 def forget_stale_cache() -> None:
     """Drop what has run out: the cache itself does so only when it is full."""
-    if isinstance(cache, BaseDatabaseCache):
-        table = connection.ops.quote_name(cache._table)
+    if settings.CACHES["default"]["BACKEND"].endswith("DatabaseCache"):
+        table = connection.ops.quote_name(settings.CACHES["default"]["LOCATION"])
         with connection.cursor() as cursor:
             now = connection.ops.adapt_datetimefield_value(timezone.now().replace(microsecond=0))
             cursor.execute(f"DELETE FROM {table} WHERE expires < %s", [now])  # noqa: S608  (the table's own name)

@@ -83,7 +83,8 @@ def find(subject: models.Model) -> list[Found]:
 def export(*subjects: Any) -> IO[bytes]:
     """A zip archive with data.json, a list with an entry for each, and their files; ready to be read from its start."""
     out = TemporaryFile()  # noqa: SIM115  (the answer that sends it closes it)
-    told, files = [], {}
+    told: list[dict[str, Any]] = []
+    files: dict[str, str] = {}
     for subject in subjects:
         parts = {kind.key: kind.export(subject) for kind in kinds_about(subject)}
         told.append({key: part.data for key, part in parts.items() if part.data})

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from typing import IO, cast
 
 from django.conf import settings
 from django.db import transaction
@@ -50,7 +51,7 @@ def finish_photo(*, arriving: ArrivingPhoto, place: Place) -> Photo:
             return add_photo(
                 place=place,
                 view=arriving.view,
-                source=upload.file,
+                source=cast(IO[bytes], upload.file),
                 size=arriving.size_bytes,
                 upload_key=arriving.mark,
             )

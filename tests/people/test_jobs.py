@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from django.conf import settings
+from django.core.cache import cache
 from django.core.management import call_command
 from django.db import OperationalError, connection
 from django.utils import timezone
@@ -15,7 +16,7 @@ from django.utils.module_loading import import_string
 from django_tasks_db.models import DBTaskResult
 
 from people import worker as working
-from people.jobs import enqueue_hourly_jobs, enqueue_nightly_jobs, requeue_lost_jobs
+from people.jobs import enqueue_hourly_jobs, enqueue_nightly_jobs, requeue_lost_jobs, tidy
 from people.models import AuditEntry, NightlySlot, Person, WorkerSign
 from people.worker import Worker, start_worker_if_asked
 from tests.factories import make_person
@@ -286,3 +287,12 @@ def test_on_sqlite_what_was_deleted_leaves_the_log_written_ahead_too() -> None:
     import_string("people.jobs.tidy").call()
     kept = b"".join(part.read_bytes() for part in (file, file.with_name(f"{file.name}-wal")) if part.exists())
     assert b"Needle Inahaystack" not in kept
+
+
+def test_tidying_drops_what_has_run_out_in_the_cache() -> None:
+    cache.set("stale", "an address that was counted", -60)
+    cache.set("fresh", "kept", 600)
+    tidy.call()
+    with connection.cursor() as cursor:
+        cursor.execute("SELECT cache_key FROM cache_entries")
+        assert [key for (key,) in cursor.fetchall()] == [":1:fresh"]
