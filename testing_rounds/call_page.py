@@ -21,8 +21,9 @@ from people.mail import site_address
 from releases.booklet import cautions_of
 from releases.size_page import place_lines
 from testing_rounds.call_forms import ApplicationForm, measures_asked
-from testing_rounds.coverage import Seat, cover
+from testing_rounds.coverage import Seat, cover, one_more
 from testing_rounds.models import Place, Round, RoundState
+from testing_rounds.panel_page import breaks_of
 from testing_rounds.place_advice import advise_place, fitted_places, pattern_facts
 
 # A length of the body chooses no size; the table shows what does.
@@ -76,7 +77,7 @@ def _size_table(found: Round) -> tuple[list[str], list[SizeRow]]:
     ]
     rows = [
         SizeRow(one.size, tuple(chart[key].get(one.size) for key in keys), one.needed, one.size == version.base_size)
-        for one in cover(version.sizes, found.per_size, seats)
+        for one in cover(version.sizes, found.per_size, seats, one_more(version.sizes, breaks_of(version.body_chart)))
     ]
     return [_(BODY_MEASURES[key].name) if key in BODY_MEASURES else key for key in keys], rows
 

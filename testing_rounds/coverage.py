@@ -70,13 +70,16 @@ class SizeCover:
         return max(0, self.asked - self.on_panel)
 
 
-def cover(sizes: Sequence[str], per_size: int, seats: Iterable[Seat]) -> tuple[SizeCover, ...]:
-    """Every size of the version in its order; a seat in another size is counted nowhere."""
+def cover(
+    sizes: Sequence[str], per_size: int, seats: Iterable[Seat], more: Collection[str] = ()
+) -> tuple[SizeCover, ...]:
+    """Every size of the version in its order, one tester more asked in those of `more`; a seat in another size is
+    counted nowhere."""
     by_size: dict[str, list[Seat]] = {size: [] for size in sizes}
     for seat in seats:
         if seat.group in by_size:
             by_size[seat.group].append(seat)
-    return tuple(_size_cover(size, per_size, there) for size, there in by_size.items())
+    return tuple(_size_cover(size, per_size + (size in more), there) for size, there in by_size.items())
 
 
 def _size_cover(size: str, per_size: int, there: Sequence[Seat]) -> SizeCover:
@@ -87,7 +90,7 @@ def _size_cover(size: str, per_size: int, there: Sequence[Seat]) -> SizeCover:
 
 
 def one_more(sizes: Sequence[str], breaks: Collection[str]) -> tuple[str, ...]:
-    """Sizes where one tester more tells most: both ends, and both sides of each declared break."""
+    """Sizes where one tester more is asked, for it tells most: both ends, and both sides of each declared break."""
     marked = {sizes[0], sizes[-1]} if sizes else set()
     for before, after in pairwise(sizes):
         if after in breaks:

@@ -14,7 +14,7 @@ from django.utils.translation import gettext as _
 
 from measurements.body_measures import BODY_MEASURES
 from measurements.chart_store import load_columns
-from measurements.models import BodyValue, ChartRow
+from measurements.models import BodyValue, ChartRevision, ChartRow
 from measurements.translated import in_words
 from people.models import ConsentKind
 from testing_rounds.bodies import bodies_are_shown
@@ -130,7 +130,7 @@ class Panel:
         )
         chart = self.version.body_chart
         self.chart = load_columns([chart])[chart.pk] if chart else {}
-        self.breaks = _breaks(ChartRow.objects.filter(revision=chart)) if chart else set()
+        self.breaks = breaks_of(chart)
         self.papers = papers(self.version)
         self.bodies = self._bodies()
         self.columns = [key for key in fitted_places(self.version) if key in self.chart] + ["height"]
@@ -178,7 +178,8 @@ class Panel:
 
     @property
     def cover(self) -> tuple[SizeCover, ...]:
-        return cover(self.version.sizes, self.round.per_size, self.seats)
+        more = one_more(self.version.sizes, self.breaks)
+        return cover(self.version.sizes, self.round.per_size, self.seats, more)
 
     @property
     def groups(self) -> list[Group]:
@@ -210,7 +211,7 @@ class Panel:
             "chosen": self.chosen,
             "late": [row for row in self.rows if row.late],
             "on_panel": len(panel),
-            "asked": self.round.per_size * len(self.version.sizes),
+            "asked": sum(one.asked for one in self.cover),
             "reported": sum(bool(row.report and row.report.submitted_at) for row in self.rows),
             "waiting": sum(seat.waiting for seat in self.seats),
             "needed": [one.size for one in self.cover if one.needed],
@@ -233,5 +234,6 @@ def _first_reports(reports: Iterable[FitReport]) -> dict[int, FitReport]:
     return found
 
 
-def _breaks(rows: Iterable[ChartRow]) -> set[str]:
-    return {size for row in rows for size in row.breaks}
+def breaks_of(chart: ChartRevision | None) -> set[str]:
+    """The sizes at which a break of this chart is declared; none without a chart."""
+    return {size for row in ChartRow.objects.filter(revision=chart) for size in row.breaks} if chart else set()

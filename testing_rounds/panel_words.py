@@ -24,7 +24,7 @@ def headline(panel: Panel) -> str:
 
 def _filled(panel: Panel) -> str:
     there = sum(seat.on_panel for seat in panel.seats)
-    asked = panel.round.per_size * len(panel.version.sizes)
+    asked = sum(one.asked for one in panel.cover)
     waiting = sum(seat.waiting for seat in panel.seats)
     if not any(one.needed for one in panel.cover):
         return _("Every size has its testers.")

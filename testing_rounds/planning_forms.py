@@ -82,7 +82,7 @@ class PlanForm(forms.Form):
     per_size = forms.IntegerField(
         label=_lazy("Testers a size"),
         help_text=_lazy(
-            "Three let one be wrong. Take one more at both ends of the range and on both sides of a break."
+            "Three let one be wrong. One more is asked at both ends of the range and on both sides of a break."
         ),
         min_value=1,
         max_value=settings.TESTERS_A_SIZE,

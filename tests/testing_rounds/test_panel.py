@@ -117,7 +117,7 @@ def test_places_are_counted_against_what_was_asked(cast, found):
             found=found, name=f"N{number}", email=f"n{number}@post.example", size="14", by=cast.designer
         )
     page = panel(cast, found)
-    assert "3 of 15 places are filled." in text(page)
+    assert "3 of 17 places are filled." in text(page)
     assert "Sizes 10, 12, 16 and 18 still need testers." in text(page)
     assert {one.size: one.needed for one in page.context["cover"]}["14"] == 0
 
