@@ -71,7 +71,7 @@ def _blank(row: Any, keep: frozenset[str]) -> None:
 
 _YOU = (
     "ref", "alias", "name", "email", "state", "units", "timezone", "wanted_size", "advised_size", "size", "sizes",
-    "experience", "paper", "rounds_before", "wish", "note", "child_age", "adult_at", "more_days", "pending",
+    "experience", "paper", "rounds_before", "wish", "note", "child_age", "child_age", "adult_at", "more_days", "pending",
     "applied_at", "invited_at", "accepted_at", "dropped_at", "finished_at",
 )  # fmt: skip
 
@@ -83,6 +83,7 @@ def _you(place: Place) -> list[Line]:
         (_("Size"), place.size),
         (_("Sewing"), place.get_experience_display() if place.experience else ""),
         (_("Prints on"), place.get_paper_display() if place.paper else ""),
+        (_("The child’s age"), place.child_age or ""),
         (_("Your note"), place.note),
         (_("The child’s age"), "" if place.child_age is None else place.child_age),
         (_("Applied"), _day(place.applied_at)),
