@@ -21,7 +21,7 @@ from people.models import Person
 from releases.actions.refused import Refused
 from testing_rounds.access import place_for, round_for
 from testing_rounds.actions import panel as actions
-from testing_rounds.models import Place, PlaceState, Round
+from testing_rounds.models import Place, PlaceState, Round, RoundState
 from testing_rounds.panel_candidates import free_places, reserves_told
 from testing_rounds.panel_page import Panel
 from testing_rounds.panel_words import headline, needs
@@ -68,9 +68,12 @@ def panel(request: HttpRequest, ref: str) -> HttpResponse:
         if form.is_valid() and _added(request, found, form):
             return redirect("panel", found.ref)
     everybody = Panel(found)
+    shown = everybody.context()
+    editing = request.membership.role in EDITORS
     context = {
-        **everybody.context(),
+        **shown,
         "form": form,
+        "show_choose": editing and bool(shown["waiting"]) and found.state != RoundState.CLOSED,
         "round": found,
         "version": found.version,
         "pattern": found.version.pattern,
@@ -80,7 +83,7 @@ def panel(request: HttpRequest, ref: str) -> HttpResponse:
         "places": everybody.places,
         "free": free_places(everybody),
         "untold": sum(row.place.state == PlaceState.RESERVE for row in everybody.rows) - reserves_told(found),
-        "span": len(everybody.columns) + (5 if request.membership.role in EDITORS else 4),
+        "span": len(everybody.columns) + (5 if editing else 4),
     }
     return render(request, "testing_rounds/panel.html", context, status=422 if form.errors else 200)
 

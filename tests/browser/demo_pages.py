@@ -22,7 +22,8 @@ from people.models import Invitation, Person, Studio
 from people.refs import new_token, token_hash
 from releases.actions.versions import create_version
 from releases.models import Version
-from testing_rounds.actions.panel import SIGNER, apply
+from testing_rounds.actions.mails import NO_REMINDERS
+from testing_rounds.actions.panel import SIGNER, apply, draw_lot
 from testing_rounds.actions.rounds import open_call, plan_round
 from testing_rounds.actions.summaries import ask_for_summary
 from testing_rounds.actions.visits import issue_link
@@ -45,6 +46,8 @@ NO_PAGE = {
     "file": "a download",
     "round_file": "a download",
     "test_file": "a download",
+    "call_picture": "a picture",
+    "round_mail_html": "a mail, shown in a frame of another page",
     "photo": "a picture",
     "test_photo": "a part of the page of photos",
 }
@@ -67,7 +70,7 @@ VERSION_PAGES = (
     "version_changed",
     "measurement_tables",
 )
-ROUND_PAGES = ("round", "round_steps", "round_plan", "panel", "summary", "next_version", "resew")
+ROUND_PAGES = ("round", "round_steps", "round_plan", "panel", "round_mails", "summary", "next_version", "resew")
 
 
 @dataclass(frozen=True)
@@ -137,6 +140,7 @@ def _studio(owner: Person, designer: Person) -> tuple[dict[str, str], dict[str, 
         "versions/ref": version.ref,
         "rounds/ref": found.ref,
         "zone": "back_length",
+        "mail": "after",
         "step": "9",
         "file": "a4",
         "position": "5",
@@ -148,6 +152,9 @@ def _studio(owner: Person, designer: Person) -> tuple[dict[str, str], dict[str, 
     more: dict[str, list[dict[str, Any]]] = {
         **{name: [{"ref": draft.ref}] for name in VERSION_PAGES},
         **{name: [{"ref": called.ref}, {"ref": planned.ref}] for name in ROUND_PAGES},
+        "panel_choice": [{"ref": called.ref}],
+        "place_messages": [{"ref": called.places.get().ref}],
+        "round_mail": [{"mail": "invitation"}],
         "round_zone": [{"zone": "neck"}, {"ref": called.ref}],
         "round_step": [{"step": "1"}],
         "round_prints": [{"file": "letter"}, {"file": "booklet"}],
@@ -184,6 +191,7 @@ def _beside(found: Round, by: Person) -> tuple[Version, Round, Round]:
     open_call(found=called, by=by)
     called.refresh_from_db()
     _applied(called)
+    draw_lot(found=called, by=by)
     return draft, planned, called
 
 
@@ -241,6 +249,7 @@ def _stranger(designer: Person) -> Reader:
         "password/key": default_token_generator.make_token(designer),
         "confirm/key": EmailConfirmationHMAC(address).key,
         "call_ref": called.call_ref,
+        "reminders/token": NO_REMINDERS.sign(_place(scenario.SENT).ref),
         "call/token": SIGNER.sign(called.places.get().ref),
         "t/token": issue_link(_place(scenario.INVITED), by=None).strip("/").split("/")[-1],
     }
