@@ -289,10 +289,13 @@ def test_on_sqlite_what_was_deleted_leaves_the_log_written_ahead_too() -> None:
     assert b"Needle Inahaystack" not in kept
 
 
-def test_tidying_drops_what_has_run_out_in_the_cache() -> None:
+def test_tidying_drops_what_has_run_out_in_the_cache(settings) -> None:
+    settings.CACHES = {"default": {"BACKEND": "django.core.cache.backends.db.DatabaseCache", "LOCATION": "tidied"}}
+    call_command("createcachetable", verbosity=0)
     cache.set("stale", "an address that was counted", -60)
     cache.set("fresh", "kept", 600)
     tidy.call()
     with connection.cursor() as cursor:
-        cursor.execute("SELECT cache_key FROM cache_entries")
+        cursor.execute("SELECT cache_key FROM tidied")
         assert [key for (key,) in cursor.fetchall()] == [":1:fresh"]
+        cursor.execute("DROP TABLE tidied")
