@@ -22,7 +22,7 @@ _ROOT = Path(__file__).resolve().parent.parent
 # Facts of a file are some megabytes, pictures of changed pages some tens; a reader that says more is out of hand.
 _MOST_ANSWER = 80_000_000
 
-What = Literal["facts", "look", "compare"]
+What = Literal["facts", "look", "compare", "words"]
 Told = Callable[[int, int], None]
 
 
@@ -118,6 +118,10 @@ def _answer(what: str, paths: Iterator[Path], most_pages: int) -> dict[str, Any]
         from releases.pdf.inspection import look
 
         return look(next(paths), most_pages, _done).as_dict()
+    if what == "words":
+        from releases.pdf.booklet_words import words_of
+
+        return {"pages": words_of(next(paths), most_pages)}
     from releases.pdf.compare import compare_files
 
     return compare_files(next(paths), next(paths), most_pages, _done)

@@ -38,6 +38,11 @@ def inspected(path: Path, told: Callable[[int, int], None] | None = None) -> Ins
     return from_dict(ask_child("look", [path], looking_limits(), told))
 
 
+def words(path: Path) -> list[str]:
+    """The text of each page, in the order in which it was written. Raises PdfError."""
+    return list(ask_child("words", [path], looking_limits())["pages"])
+
+
 def compared(old: Path, new: Path, told: Callable[[int, int], None] | None = None) -> dict[str, Any]:
     """What differs between two files, as releases.pdf.compare hands it out. Raises PdfError."""
     return ask_child("compare", [old, new], looking_limits(), told)

@@ -6,6 +6,7 @@ Each registers in its AppConfig.ready():
     registry.add_next_step(function)
     registry.add_size_condition(SizeCondition("counted", "Two counted reports", look))
     registry.add_launch_check(LaunchCheck("squares", "Squares read on paper", run))
+    registry.add_step_notes(function)
 """
 
 from __future__ import annotations
@@ -74,6 +75,35 @@ def add_next_step(steps: Callable[[Sequence[Version]], Mapping[int, NextStep]]) 
 def next_steps(versions: Sequence[Version]) -> dict[int, NextStep]:
     """What later apps know to come next; a version that none of them knows is missing."""
     return {pk: step for steps in _next_steps for pk, step in steps(versions).items()}
+
+
+@dataclass(frozen=True)
+class StepNote:
+    """What somebody who sewed it noted at a step, and the page where it stands."""
+
+    who: str
+    size: str
+    kind: str
+    text: str
+    url: str
+
+
+_step_notes: list[Callable[[Version], Mapping[int, Sequence[StepNote]]]] = []
+
+
+def add_step_notes(notes: Callable[[Version], Mapping[int, Sequence[StepNote]]]) -> None:
+    """Tell, for a version, {number of a step: what was noted at it}."""
+    if notes not in _step_notes:
+        _step_notes.append(notes)
+
+
+def step_notes(version: Version) -> dict[int, list[StepNote]]:
+    """What later apps know to have been noted at each step."""
+    found: dict[int, list[StepNote]] = {}
+    for notes in _step_notes:
+        for number, some in notes(version).items():
+            found.setdefault(number, []).extend(some)
+    return found
 
 
 @dataclass(frozen=True)

@@ -14,6 +14,7 @@ from releases.views import (
     tables,
     units,
     versions,
+    wording,
 )
 
 urlpatterns = [
@@ -27,6 +28,8 @@ urlpatterns = [
     path("versions/<str:ref>/chart/", versions.version_chart, name="version_chart"),
     path("versions/<str:ref>/finished/", finished.version_finished, name="version_finished"),
     path("versions/<str:ref>/steps/", versions.version_steps, name="version_steps"),
+    path("versions/<str:ref>/wording/", wording.version_wording, name="version_wording"),
+    path("versions/<str:ref>/wording.json", wording.version_wording_facts, name="version_wording_facts"),
     path("versions/<str:ref>/ease/", ease.version_ease, name="version_ease"),
     path("versions/<str:ref>/grade/", grade.grade, name="version_grade"),
     path("versions/<str:ref>/grade/declared/", grade.grade_facts, name="version_grade_facts"),

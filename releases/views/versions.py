@@ -12,16 +12,19 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from people.access import EDITORS, signed_in
 from releases.access import pattern_for, version_for
 from releases.actions import Refused, change_version, create_version, take_over_chart, write_steps
+from releases.booklet_text import booklet_steps
 from releases.forms.steps import StepsForm
 from releases.forms.versions import NewVersionForm, VersionForm, WhatChangedForm
 from releases.grade import version_grade
-from releases.models import Version
+from releases.models import FileKind, Version
+from releases.pdf_facts import PdfError
 from releases.registry import rendered_parts
 from releases.situation import headline, lacks
 from releases.steps_text import steps_as_text
 from releases.table_layout import on_screen
 from releases.tables import measurement_tables
 from releases.views.patterns import FORM_METHODS
+from releases.wording_page import open_findings
 
 
 @require_safe
@@ -39,6 +42,7 @@ def version(request: HttpRequest, ref: str) -> HttpResponse:
         "sheet": on_screen(tables, first="finished"),
         "files": found.current_files(),
         "steps": found.steps.all(),
+        "wording_found": open_findings(found),
         "newer_chart": found.newer_chart(),
         "parts": rendered_parts(request, found),
     }
@@ -109,13 +113,29 @@ def version_chart(request: HttpRequest, ref: str) -> HttpResponse:
     return redirect("version", found.ref)
 
 
+def _steps_out_of(request: HttpRequest, version: Version) -> str:
+    """The steps in the words of the booklet's PDF, for the form: nothing is saved until they were looked at."""
+    try:
+        text = booklet_steps(version)
+    except PdfError:
+        text = ""
+    if text:
+        messages.info(request, _("These are the words of the booklet. Look through them, then save the steps."))
+    else:
+        messages.error(request, _("No steps could be read in the booklet: it may hold pictures of words. Paste them."))
+    return text
+
+
 @require_http_methods(FORM_METHODS)
 def version_steps(request: HttpRequest, ref: str) -> HttpResponse:
     """The steps as one text; odd numbers are shown as they would be saved, before they are."""
     found = version_for(request, ref, EDITORS)
     initial = {"text": steps_as_text((step.number, step.text) for step in found.steps.all())}
+    if request.method != "POST" and "from" in request.GET and found.is_draft:
+        initial = {"text": _steps_out_of(request, found) or initial["text"]}
     form = StepsForm(request.POST or None, initial=initial)
-    context = {"form": form, "pattern": found.pattern, "version": found}
+    booklet = found.current_files().filter(kind=FileKind.BOOKLET).exists()
+    context = {"form": form, "pattern": found.pattern, "version": found, "booklet": booklet}
     if request.method == "POST" and form.is_valid():
         if form.to_be_shown:
             shown = StepsForm(initial=form.as_shown())

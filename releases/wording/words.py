@@ -99,10 +99,16 @@ def check_dialect(booklet: Booklet, facts: Facts) -> Iterator[Found]:
         yield Found("dialect", block.step, block.line(at), text, says, _inflected(text, right))
 
 
+def spoken_dialect(text: str) -> str:
+    """ "uk" or "us", whichever words of the pairs a text uses more often; "" where neither prevails."""
+    counts = [sum(len(re.findall(pair[side], text, re.IGNORECASE)) for pair in _DIALECT) for side in (2, 3)]
+    return "" if counts[0] == counts[1] else "uk" if counts[0] > counts[1] else "us"
+
+
 def _inflected(word: str, right: str) -> str:
     """The other word in the form and case of the one that stands there: "Basted" becomes "Tacked"."""
     low, stem = word.lower(), right.removesuffix("e")
-    if low.endswith("ings") or low.endswith("ing"):
+    if low.endswith(("ings", "ing")):
         made = f"{stem}ing"
     elif low.endswith("ed"):
         made = f"{stem}ed"
