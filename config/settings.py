@@ -65,6 +65,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "people.middleware.OwnLanguageMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
@@ -182,7 +183,12 @@ ACCOUNT_EMAIL_VERIFICATION = "mandatory" if EMAIL_HOST else "optional"
 DEMO_SIGN_IN = env.flag("DEMO_SIGN_IN", not PRODUCTION)
 
 LANGUAGE_CODE = "en"
-LANGUAGES = [("en", "English")]
+# Each in its own words, so that its readers find it. The two of English differ in the words of sewing alone.
+LANGUAGES = [
+    ("en", "English, UK sewing words (toile, tack, zip)"),
+    ("en-us", "English, US sewing words (muslin, baste, zipper)"),
+    ("fr", "Français"),
+]
 LOCALE_PATHS = [BASE_DIR / "locale"]
 TIME_ZONE = "UTC"
 USE_I18N = True

@@ -9,6 +9,7 @@ from allauth.core import context as current
 from django.contrib import messages
 from django.contrib.auth.base_user import AbstractBaseUser
 from django.http import HttpRequest
+from django.utils.translation import get_language
 from django.utils.translation import gettext_lazy as _
 
 from people.mail import MailNotSent, in_both_forms, send
@@ -35,7 +36,7 @@ class AccountAdapter(DefaultAccountAdapter):
     def save_user(
         self, request: HttpRequest, user: AbstractBaseUser, form: Any, commit: bool = True
     ) -> AbstractBaseUser:
-        user.name = form.cleaned_data.get("name", "")
+        user.name, user.language = form.cleaned_data.get("name", ""), get_language() or ""
         return super().save_user(request, user, form, commit)
 
     def send_mail(self, template_prefix: str, email: str, context: dict[str, Any]) -> None:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from django import forms
+from django.conf import settings
 from django.http import HttpRequest
+from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
 from people.models import Person, Role, Studio
@@ -55,11 +57,19 @@ class InviteForm(forms.Form):
     )
 
 
+def language_choices() -> list[tuple[str, str | Promise]]:
+    return [("", _("what your browser asks for")), *settings.LANGUAGES]
+
+
 class MeForm(forms.ModelForm):
+    language = forms.ChoiceField(
+        label=_("Your language"), choices=language_choices, required=False, widget=forms.RadioSelect
+    )
+
     class Meta:
         model = Person
-        fields = ["name", "units", "dialect"]
-        labels = {"name": _("Your name"), "units": _("You type lengths in"), "dialect": _("Your sewing words")}
+        fields = ["name", "units", "language"]
+        labels = {"name": _("Your name"), "units": _("You type lengths in")}
         help_texts = {
             "units": _("A length may always name its own unit, as in 34 1/2 in or 865 mm. Pages show both."),
         }
@@ -67,5 +77,4 @@ class MeForm(forms.ModelForm):
         widgets = {
             "name": forms.TextInput(attrs={"autocomplete": "name"}),
             "units": forms.RadioSelect,
-            "dialect": forms.RadioSelect,
         }

@@ -6,6 +6,7 @@ import base64
 import hashlib
 import logging
 from collections.abc import Mapping
+from contextlib import nullcontext
 from typing import Any
 
 from django.conf import settings
@@ -13,6 +14,7 @@ from django.core.mail import EmailMessage, EmailMultiAlternatives
 from django.core.mail.backends.base import BaseEmailBackend
 from django.db import transaction
 from django.template.loader import render_to_string
+from django.utils import translation
 
 from people.mail_parts import mail_parts
 
@@ -29,14 +31,20 @@ def site_address(path: str) -> str:
 
 
 def written(
-    *, to: str, template: str, context: dict[str, Any], headers: Mapping[str, str] | None = None
+    *,
+    to: str,
+    template: str,
+    context: dict[str, Any],
+    headers: Mapping[str, str] | None = None,
+    language: str = "",
 ) -> EmailMultiAlternatives:
-    """A mail from a template, in text and in HTML.
+    """A mail from a template, in text and in HTML, in the reader's language; empty: in that of who causes it.
 
     The template's first line is the subject, the rest after an empty line the body.
     """
-    subject, _, body = render_to_string(template, context).strip().partition("\n\n")
-    return in_both_forms(" ".join(subject.split()), body.strip() + "\n", to, headers)
+    with translation.override(language) if language else nullcontext():
+        subject, _, body = render_to_string(template, context).strip().partition("\n\n")
+        return in_both_forms(" ".join(subject.split()), body.strip() + "\n", to, headers)
 
 
 def in_both_forms(subject: str, body: str, to: str, headers: Mapping[str, str] | None = None) -> EmailMultiAlternatives:
@@ -63,9 +71,9 @@ def look_source() -> str:
     return f"'sha256-{base64.b64encode(hashlib.sha256(look().encode()).digest()).decode()}'"
 
 
-def send_after_commit(*, to: str, template: str, context: dict[str, Any]) -> None:
+def send_after_commit(*, to: str, template: str, context: dict[str, Any], language: str = "") -> None:
     """Send a mail when the transaction has ended well; raises MailNotSent out of it if that fails."""
-    message = written(to=to, template=template, context=context)
+    message = written(to=to, template=template, context=context, language=language)
     transaction.on_commit(lambda: send(message))
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime
+from typing import Any
 
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.db import models
@@ -38,6 +39,18 @@ class Arriving(Referenced):
         return self.ref
 
 
+class LanguageField(models.CharField):
+    """A language of settings.LANGUAGES, which settles the sewing words too; empty: what the browser asks for."""
+
+    def __init__(self, **options: Any) -> None:
+        super().__init__(_("language"), **{"max_length": 8, "blank": True, "default": "", **options})
+
+    def deconstruct(self) -> Any:
+        name, path, _args, options = super().deconstruct()
+        options.pop("verbose_name", None)
+        return name, path, [], options
+
+
 class Units(models.TextChoices):
     CM = "cm", _("centimetres")
     IN = "in", _("inches")
@@ -61,13 +74,7 @@ class Person(Referenced, AbstractBaseUser):
     email = models.EmailField(_("e-mail"), unique=True)
     name = models.CharField(_("name"), max_length=120)
     units = models.CharField(_("units"), max_length=2, choices=Units, default=Units.CM)
-    language = models.CharField(_("language"), max_length=8, default="en")
-    dialect = models.CharField(
-        _("sewing words"),
-        max_length=2,
-        choices=[("uk", _("toile, tack")), ("us", _("muslin, baste"))],
-        default="uk",
-    )
+    language = LanguageField()
     is_active = models.BooleanField(default=True)
     joined = models.DateTimeField(auto_now_add=True)
 

@@ -15,6 +15,7 @@ from django.utils.translation import gettext_lazy, ngettext
 from people import personal_data
 from people.actions import Refused, lock_studio
 from people.audit import record
+from people.languages import language_name
 from people.models import Invitation, Membership, Person, Role, Studio
 from people.personal_data import Exported, Kept, Line
 from people.traces import forget_jobs, forget_sessions
@@ -53,14 +54,14 @@ def _account(person: Person) -> list[Line]:
         Line(_("E-mail"), person.email),
         Line(_("Name"), person.name),
         Line(_("Units"), person.get_units_display()),
-        Line(_("Sewing words"), person.get_dialect_display()),
+        Line(_("Language"), language_name(person.language)),
         Line(_("Joined"), _day(person.joined)),
         *([Line(_("Last signed in"), _day(person.last_login))] if person.last_login else []),
     ]
 
 
 def _export_account(person: Person) -> Exported:
-    fields = ("ref", "email", "name", "units", "language", "dialect", "joined", "last_login")
+    fields = ("ref", "email", "name", "units", "language", "joined", "last_login")
     return Exported({name: getattr(person, name) for name in fields})
 
 

@@ -2,7 +2,7 @@
 
 from django.urls import path, re_path
 
-from people.views import account, entrance, health, invitations, own_data, studios
+from people.views import account, entrance, health, invitations, language, own_data, studios
 
 urlpatterns = [
     path("", entrance.home, name="home"),
@@ -27,6 +27,7 @@ urlpatterns = [
     path("me/data/file/", own_data.own_data_file, name="own_data_file"),
     path("me/data/erase/", own_data.erase, name="erase_account"),
     path("health/", health.health, name="health"),
+    path("language/", language.language, name="language"),
     path("privacy/", entrance.privacy, name="privacy"),
     path("demo/<str:token>/", entrance.demo_sign_in, name="demo_sign_in"),
     path("studios/new/", studios.new, name="studio_new"),

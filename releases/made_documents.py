@@ -9,6 +9,7 @@ from django.conf import settings
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 from django.db import transaction
+from django.utils.translation import get_language, override
 
 from releases.actions.stale import done_anew
 from releases.booklet_document import booklet_pdf
@@ -31,17 +32,18 @@ DEEDS: Mapping[str, Deed] = {What.TABLES: "tables"}
 
 
 def ask_for(version: Version, what: str, paper: Paper, content: str, *, again: bool = False) -> MadeTables:
-    """The document of that content: the one that is there, or one that a worker now makes.
+    """The document of that content in the reader's language: one that is there, or that a worker now makes.
 
     `content` is a digest of all that it shows. One that failed is only tried `again` when someone asks. Documents of
     what it said before go.
     """
-    known = version.made_tables.filter(what=what, paper=paper.key, content=content).first()
+    what_for = {"what": what, "paper": paper.key, "language": get_language() or ""}
+    known = version.made_tables.filter(**what_for, content=content).first()
     if known and not (again and known.state == MadeState.FAILED):
         return known
     with transaction.atomic():
-        made, _is_new = MadeTables.objects.get_or_create(version=version, what=what, paper=paper.key, content=content)
-        version.made_tables.filter(what=what, paper=paper.key).exclude(pk=made.pk).delete()
+        made, _is_new = MadeTables.objects.get_or_create(version=version, **what_for, content=content)
+        version.made_tables.filter(**what_for).exclude(pk=made.pk).delete()
         made.state, made.pages_done = MadeState.WAITING, 0
         made.save(update_fields=["state", "pages_done"])
         make_document.enqueue(made.ref)
@@ -53,7 +55,8 @@ def write(made: MadeTables) -> None:
     if made.state == MadeState.READY:
         return
     try:
-        content = MAKERS[made.what](made.version, PAPERS[made.paper], _teller(made))
+        with override(made.language or settings.LANGUAGE_CODE):
+            content = MAKERS[made.what](made.version, PAPERS[made.paper], _teller(made))
     except Exception:
         MadeTables.objects.filter(pk=made.pk).update(state=MadeState.FAILED)
         raise

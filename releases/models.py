@@ -8,7 +8,7 @@ from django.utils.translation import gettext as translate
 from django.utils.translation import gettext_lazy as _
 
 from measurements.models import ChartRevision, LengthField, SizeChart
-from people.models import Arriving, Person, Referenced, Studio
+from people.models import Arriving, LanguageField, Person, Referenced, Studio
 from releases.stale import NAMES
 
 
@@ -303,6 +303,7 @@ class MadeTables(Referenced):
     what = models.CharField(max_length=8, choices=What, default=What.TABLES)
     version = models.ForeignKey(Version, on_delete=models.CASCADE, related_name="made_tables")
     paper = models.CharField(max_length=6, choices=[("a4", "A4"), ("letter", "Letter")])
+    language = LanguageField()
     content = models.CharField(max_length=64)
     state = models.CharField(max_length=8, choices=MadeState, default=MadeState.WAITING)
     stored = models.CharField(max_length=120, blank=True)
@@ -312,7 +313,7 @@ class MadeTables(Referenced):
     class Meta:
         constraints = [
             models.UniqueConstraint(
-                fields=["version", "what", "paper", "content"], name="one_document_a_content_and_paper"
+                fields=["version", "what", "paper", "language", "content"], name="one_document_a_content_and_paper"
             )
         ]
 

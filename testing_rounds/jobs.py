@@ -8,6 +8,7 @@ from datetime import timedelta
 from django.conf import settings
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import override
 from django_tasks import task
 
 from testing_rounds.models import ArrivingPhoto, FitReport, MailKind, Message, Place, PlaceState, Round, Summary
@@ -91,7 +92,9 @@ def tell_recalled(round_ref: str) -> None:
     context = {"version": found.version, "round": found, "uses": uses, "page": page}
     for member in found.version.pattern.studio.memberships.filter(role__in=EDITORS).select_related("person"):
         with suppress(MailNotSent):
-            send_after_commit(to=member.person.email, template="mail/recalled.txt", context=context)
+            send_after_commit(
+                to=member.person.email, template="mail/recalled.txt", context=context, language=member.person.language
+            )
 
 
 @task()
@@ -122,7 +125,8 @@ def make_summary(ref: str) -> None:
 
     asked = Summary.objects.filter(ref=ref).first()
     if asked is not None:
-        write(asked)
+        with override(asked.language or settings.LANGUAGE_CODE):
+            write(asked)
 
 
 @task()

@@ -167,7 +167,8 @@ def sample(found: Round, key: str, by: Person) -> tuple[EmailMultiAlternatives, 
         return message_mail(place, path=link), place
     to = place.email if mail.to_testers else by.email
     context = context_of(place) | _more(found, place, by) | {"to_studio": key == TO_STUDIO}
-    return written(to=to, template=FILES[key], context=context), place
+    language = place.language if mail.to_testers else by.language
+    return written(to=to, template=FILES[key], context=context, language=language), place
 
 
 FILES = {

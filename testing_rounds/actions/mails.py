@@ -108,7 +108,9 @@ def reminder_mail(one: Reminder, path: str | None = None) -> EmailMultiAlternati
         "no_reminders": end,
     }
     headers = {"List-Unsubscribe": f"<{end}>", "List-Unsubscribe-Post": "List-Unsubscribe=One-Click"}
-    return written(to=place.email, template=TEMPLATES[one.kind], context=context, headers=headers)
+    return written(
+        to=place.email, template=TEMPLATES[one.kind], context=context, headers=headers, language=place.language
+    )
 
 
 def tell_applicant(*, place: Place, kind: str) -> bool:
@@ -118,7 +120,9 @@ def tell_applicant(*, place: Place, kind: str) -> bool:
     context = context_of(place)
     return send_once(
         place=place, kind=kind, about=place.round.ref, reader=place.ref,
-        write=lambda: written(to=place.email, template=TEMPLATES[kind], context=context),
+        write=lambda: written(
+            to=place.email, template=TEMPLATES[kind], context=context, language=place.language
+        ),
     )  # fmt: skip
 
 
@@ -144,7 +148,7 @@ def tell_of_stop(*, place: Place) -> None:
 
 def _tell_editors(place: Place, kind: str, about: str, context: dict[str, Any]) -> None:
     for person in editors(place):
-        write = partial(written, to=person.email, template=TEMPLATES[kind], context=context)
+        write = partial(written, to=person.email, template=TEMPLATES[kind], context=context, language=person.language)
         send_once(place=place, kind=kind, about=about, reader=person.ref, write=write)
 
 
@@ -185,7 +189,7 @@ def _announced(message: Message) -> bool:
 def message_mail(place: Place, path: str | None = None) -> EmailMultiAlternatives:
     link = site_address(issue_link(place, by=None) if path is None else path)
     context = context_of(place) | {"to_studio": False, "page": f"{link}?to=messages"}
-    return written(to=place.email, template=TEMPLATES[MailKind.MESSAGE], context=context)
+    return written(to=place.email, template=TEMPLATES[MailKind.MESSAGE], context=context, language=place.language)
 
 
 # the tester's wish

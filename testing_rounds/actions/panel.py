@@ -10,6 +10,7 @@ from django.db import transaction
 from django.db.models import Exists, OuterRef
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
 from measurements.lengths import Length
@@ -66,7 +67,7 @@ def apply(*, found: Round, fields: Mapping[str, Any], measures: Mapping[str, Len
         _tell_applicant(place, "kept")
         return place
     what = "again" if place else "new"
-    place = place or _add(found, email)
+    place = place or _add(found, email, language=get_language() or "")
     _tell_applicant(place, what)
     _write_application(place, fields, measures, unit or str(fields["units"]))
     audit.record(studio=studio_of(place), by=place, verb="applied", thing=place)
@@ -298,6 +299,7 @@ def _fresh_link(place: Place, by: Person, template: str) -> str:
             to=place.email,
             template=template,
             context=_context(place) | {"link": site_address(path), "expires": link.expires_at.date(), "by": by},
+            language=place.language,
         )
     return path
 
@@ -314,7 +316,9 @@ def _tell_applicant(place: Place, what: str) -> None:
         "keep_until": day_they_go(timezone.now()),
         "take_back": site_address(path),
     }
-    send_after_commit(to=place.email, template="mail/application_received.txt", context=context)
+    send_after_commit(
+        to=place.email, template="mail/application_received.txt", context=context, language=place.language
+    )
 
 
 def _context(place: Place) -> dict[str, Any]:

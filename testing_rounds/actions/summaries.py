@@ -9,6 +9,7 @@ from functools import partial
 from django.core.files.storage import default_storage
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import get_language
 
 from people import audit
 from people.models import Person
@@ -26,7 +27,7 @@ def waited_long(summary: Summary) -> bool:
 
 @transaction.atomic
 def ask_for_summary(*, found: Round, paper: str, by: Person, soon: bool = False) -> Summary:
-    """The summary of the round as it stands now: the one that is there, or one that a worker makes.
+    """The summary of the round as it stands now, in the reader's language: one that is there, or that a worker makes.
 
     One that failed, or waits too long, is asked for again. `soon`: the caller makes it at once, and the worker
     looks only a minute later whether that was done.
@@ -35,7 +36,11 @@ def ask_for_summary(*, found: Round, paper: str, by: Person, soon: bool = False)
 
     held = Round.objects.select_for_update(of=["self"]).get(pk=found.pk)
     summary, made = Summary.objects.get_or_create(
-        round=held, revision=held.revision, paper=paper, defaults={"asked_by": by}
+        round=held,
+        revision=held.revision,
+        paper=paper,
+        language=get_language() or "",
+        defaults={"asked_by": by},
     )
     if made or summary.state == PhotoState.FAILED or waited_long(summary):
         summary.state, summary.done, summary.made = PhotoState.WAITING, 0, timezone.now()
@@ -56,7 +61,9 @@ def settle(*, summary: Summary, stored: str) -> None:
     if not unwritten.update(state=PhotoState.READY, stored=stored):
         _delete_files([stored])
         return
-    older = Summary.objects.filter(round=summary.round_id, paper=summary.paper, revision__lt=summary.revision)
+    older = Summary.objects.filter(
+        round=summary.round_id, paper=summary.paper, language=summary.language, revision__lt=summary.revision
+    )
     _delete(older.exclude(state=PhotoState.WAITING))
 
 

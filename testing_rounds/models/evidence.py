@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.db import models
 from django.utils.translation import gettext_lazy as _
 
-from people.models import Person, Referenced, Studio
+from people.models import LanguageField, Person, Referenced, Studio
 from releases.models import Version
 from testing_rounds.models.reports import FitReport, PhotoState
 from testing_rounds.models.rounds import Round
@@ -138,6 +138,7 @@ class Summary(Referenced):
     round = models.ForeignKey(Round, on_delete=models.CASCADE, related_name="summaries")
     revision = models.PositiveIntegerField()
     paper = models.CharField(max_length=6, choices=[("a4", "A4"), ("letter", "Letter")])
+    language = LanguageField()
     asked_by = models.ForeignKey(Person, null=True, on_delete=models.SET_NULL, related_name="+")
     state = models.CharField(max_length=8, choices=PhotoState, default=PhotoState.WAITING)
     done = models.PositiveSmallIntegerField(default=0)
@@ -146,7 +147,9 @@ class Summary(Referenced):
 
     class Meta:
         constraints = [
-            models.UniqueConstraint(fields=["round", "revision", "paper"], name="one_summary_a_revision_and_paper")
+            models.UniqueConstraint(
+                fields=["round", "revision", "paper", "language"], name="one_summary_a_revision_and_paper"
+            )
         ]
 
     def __str__(self) -> str:

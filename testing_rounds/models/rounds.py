@@ -7,7 +7,7 @@ from django.db.models import Q
 from django.utils.translation import gettext_lazy as _
 
 from measurements.models import BodyRecord
-from people.models import Referenced, SecretLink, Units
+from people.models import LanguageField, Referenced, SecretLink, Units
 from people.refs import new_ref
 from releases.models import FileKind, Version
 
@@ -97,6 +97,7 @@ class Place(Referenced):
     name = models.CharField(_("your name"), max_length=120, blank=True)
     email = models.EmailField(_("e-mail"), blank=True)
     units = models.CharField(_("units"), max_length=2, choices=Units, default=Units.CM)
+    language = LanguageField()
     wanted_size = models.CharField(_("size you would pick"), max_length=20, blank=True)
     experience = models.CharField(max_length=8, choices=Experience, blank=True)
     paper = models.CharField(_("paper"), max_length=10, choices=FileKind, blank=True)

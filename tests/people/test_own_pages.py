@@ -20,17 +20,17 @@ from tests.factories import make_cast, make_person, signed_in
 pytestmark = pytest.mark.django_db
 
 
-def test_name_units_and_words_are_saved() -> None:
+def test_name_units_and_language_are_saved() -> None:
     person = make_person()
-    answer = signed_in(person).post(reverse("me"), {"name": "K. Lissak", "units": "in", "dialect": "us"})
+    answer = signed_in(person).post(reverse("me"), {"name": "K. Lissak", "units": "in", "language": "en-us"})
     assert answer["Location"] == reverse("me")
     person.refresh_from_db()
-    assert (person.name, person.units, person.dialect) == ("K. Lissak", "in", "us")
+    assert (person.name, person.units, person.language) == ("K. Lissak", "in", "en-us")
 
 
 def test_a_mistake_changes_nothing_and_keeps_what_was_typed() -> None:
     person = make_person("Kwabena Lissak")
-    page = signed_in(person).post(reverse("me"), {"name": " ", "units": "in", "dialect": "us"}).content.decode()
+    page = signed_in(person).post(reverse("me"), {"name": " ", "units": "in", "language": "en-us"}).content.decode()
     assert "Type the name" in page
     assert "You are Kwabena Lissak here." in page
     assert '<input type="radio" name="units" value="in"' in page
@@ -40,7 +40,7 @@ def test_a_mistake_changes_nothing_and_keeps_what_was_typed() -> None:
 
 def test_only_ones_own_things_can_be_changed() -> None:
     person = make_person()
-    data = {"name": "K", "units": "cm", "dialect": "uk", "email": "other@saltmarsh.example", "is_active": ""}
+    data = {"name": "K", "units": "cm", "language": "en", "email": "other@saltmarsh.example", "is_active": ""}
     signed_in(person).post(reverse("me"), data)
     stored = Person.objects.get()
     assert (stored.email, stored.is_active) == (person.email, True)
