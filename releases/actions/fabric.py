@@ -102,7 +102,7 @@ def _boxes(made: Piece, piece: PieceBoxes, sizes: Sequence[str]) -> Iterable[Pie
 
 
 def copy_cutting_list(version: Version, copied: Version) -> None:
-    """Give a version the materials and pieces of another; within the transaction that makes it."""
+    """Give a version the materials and pieces of another; within the transaction that makes it. Layouts follow."""
     made: dict[int, Material] = {}
     for material in copied.materials.prefetch_related("pieces__boxes"):
         pieces, old = list(material.pieces.all()), material.pk
@@ -113,6 +113,8 @@ def copy_cutting_list(version: Version, copied: Version) -> None:
             for box in boxes:
                 box.pk, box.piece = None, new
             PieceSize.objects.bulk_create(boxes)
+    if made:
+        _lay_on_commit(version)
 
 
 def _copy(row: Any, **fields: Any) -> Any:

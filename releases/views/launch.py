@@ -114,4 +114,4 @@ def stale_clear(request: HttpRequest, ref: str) -> HttpResponse:
     if not form.is_valid():
         return _page(request, mark.version, at=mark.ref, wrong=form)
     clear_with_reason(mark=mark, reason=form.cleaned_data["reason"], by=signed_in(request))
-    return redirect(reverse("version_launch", args=[mark.version.ref]) + "#stale")
+    return redirect(reverse("version_launch", args=[mark.version.ref]) + "#check-stale")
