@@ -26,6 +26,7 @@ _LABELLED = re.compile(
     rf"\b(?P<noun>{'|'.join((*_NOUNS, 'facing', 'front', 'back', 'strap', 'belt', 'band', 'panel', 'lining'))})"
     r"\s+(?P<label>[A-Z]|\d{1,2})\b(?!\s*(?:mm|cm|in\b|m\b|/|\"))"
 )
+_FEW_SENTENCES = 3
 _PLACE = r"(?:edge|opening|head|cap|position|mark|line|seam)"
 _SEWN = re.compile(
     r"\b(?:attach|sew|stitch|pin|join|tack|baste|insert|set|place|gather|press|turn|hem|topstitch)\b", re.IGNORECASE
@@ -57,10 +58,15 @@ def check_pieces(booklet: Booklet, facts: Facts) -> Iterator[Found]:
     pieces = _listed(facts.pieces)
     if not pieces:
         return
+    seen: set[str] = set()
+    told = is_of_this(booklet, facts)
     for block in booklet.blocks:
         for part in block.sentences:
             yield from _cuts(block, part, pieces)
-            yield from _unknown(block, part, pieces)
+            for found in _unknown(block, part, pieces, told=told):
+                if found.text.lower() not in seen:
+                    seen.add(found.text.lower())
+                    yield found
     yield from _unsewn(booklet, facts, pieces)
 
 
@@ -125,8 +131,8 @@ def _with_count(shown: str, number: str, count: int) -> str:
     return re.sub(rf"\b{number}\b", str(count), shown, count=1)
 
 
-def _unknown(block: Block, part: Sentence, pieces: list[_Piece]) -> Iterator[Found]:
-    """A piece that is sewn and stands in no list: "Attach pocket B"."""
+def _unknown(block: Block, part: Sentence, pieces: list[_Piece], *, told: bool) -> Iterator[Found]:
+    """A piece that is sewn and stands in no list: "Attach pocket B", and where the text is of this garment a collar."""
     names = " | ".join(piece.name.lower() for piece in pieces)
     seen: set[str] = set()
     lengths = {length.start for length in find_lengths(part.text)}
@@ -144,7 +150,7 @@ def _unknown(block: Block, part: Sentence, pieces: list[_Piece]) -> Iterator[Fou
         seen.add(match["noun"])
         if not known:
             yield _no_piece(block, part, match.start(), match[0])
-    if not _SEWN.search(part.text) or re.search(r"\b(?:no|without|optional)\b", part.text, re.IGNORECASE):
+    if not told or not _SEWN.search(part.text) or re.search(r"\b(?:no|without|optional)\b", part.text, re.IGNORECASE):
         return
     for noun in _NOUNS:
         place = re.search(rf"\b{noun}s?\b(?!\s+{_PLACE})", part.text, re.IGNORECASE)
@@ -155,6 +161,18 @@ def _unknown(block: Block, part: Sentence, pieces: list[_Piece]) -> Iterator[Fou
 def _no_piece(block: Block, part: Sentence, at: int, text: str) -> Found:
     says = sentence("no_piece", gettext_noop("No piece of the cutting list is called %(name)s."), name=text)
     return Found("piece", block.step, block.line(part.start + at), text, says)
+
+
+def is_of_this(booklet: Booklet, facts: Facts) -> bool:
+    """Whether what the text sews must be on the lists: it has steps, or is a few sentences, or names half the pieces.
+
+    Other prose may tell of any garment.
+    """
+    if booklet.steps or sum(len(block.sentences) for block in booklet.blocks) <= _FEW_SENTENCES:
+        return True
+    pieces = _listed(facts.pieces)
+    named = sum(piece.named(booklet.text) is not None for piece in pieces)
+    return named > 1 and 2 * named >= len(pieces)
 
 
 def speaks_of(booklet: Booklet, facts: Facts) -> bool:

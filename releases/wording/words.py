@@ -9,7 +9,7 @@ from measurements.sentences import gettext_noop, sentence
 from releases.wording.booklet import Block, Booklet
 from releases.wording.facts import Facts, NotionFact
 from releases.wording.found import Found, Kind
-from releases.wording.pieces import speaks_of
+from releases.wording.pieces import is_of_this, speaks_of
 
 _ABBREVIATIONS = {
     "RS": "right side", "WS": "wrong side", "CF": "centre front", "CB": "centre back", "SA": "seam allowance",
@@ -140,7 +140,8 @@ def check_notions(booklet: Booklet, facts: Facts) -> Iterator[Found]:
             continue
         everything = (*(facts.notions or ()), *(facts.tools or ()))
         names = " | ".join(one.name.lower() for one in everything) + " | " + materials
-        yield from _not_listed(booklet, "notion" if kind == "notion" else "tool", nouns, names)
+        if is_of_this(booklet, facts):
+            yield from _not_listed(booklet, "notion" if kind == "notion" else "tool", nouns, names)
         if speaks_of(booklet, facts):
             yield from _not_used(booklet, "notion" if kind == "notion" else "tool", listed)
 
