@@ -30,7 +30,7 @@ def _words(label: Any, help_text: Any = "") -> forms.CharField:
         help_text=help_text,
         required=False,
         max_length=settings.WORDS_CHARS,
-        widget=forms.Textarea(attrs={"rows": 4}),
+        widget=forms.Textarea(attrs={"rows": 6}),
     )
 
 

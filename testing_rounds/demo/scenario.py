@@ -101,6 +101,11 @@ LOST_WORDS = (
     "I went with 1.5 cm and it came out small, I think.",
     "Which one is right?",
 )
+# What two of them did instead: words for the next lesson.
+FOUND_OUT = {
+    "Bronagh": "I laid the side seams over each other and measured from the notch to the edge: 1 cm.",
+    "Ngaio": "I took the allowance of the shoulder seams, 1 cm, for every seam.",
+}
 MEASURED = ("bust", "high_bust", "waist", "hip", "upper_arm", "back_waist")
 # Two who have not sent a report yet, so that a newcomer can be a tester: one has only her invitation, one is half
 # way through. Roimata has sent hers and may correct it.

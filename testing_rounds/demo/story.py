@@ -171,6 +171,8 @@ def _about(tester: Tester, number: int) -> dict[str, str]:
     if tester.lost:
         words = scenario.LOST_WORDS[number % len(scenario.LOST_WORDS)]
         fields |= {"step.9.disagrees": "yes", "step.9.disagrees.words": words}
+    if tester.name in scenario.FOUND_OUT:
+        fields |= {"step.9.instead": "yes", "step.9.instead.words": scenario.FOUND_OUT[tester.name]}
     return fields
 
 
