@@ -10,15 +10,19 @@ from django.http import Http404, HttpRequest
 from django.utils import timezone
 
 from people.access import EVERY_ROLE, membership_for
+from testing_rounds.evidence import stored_with
 from testing_rounds.models import FitReport, Place, PlaceState, Round, Stage, TesterLink
 
 SESSION_KEY = "tester_links"
 
 
-def round_for(request: HttpRequest, ref: str, roles: frozenset[str] = EVERY_ROLE) -> Round:
-    """The round of that ref, for its studio's people in one of the roles."""
+def round_for(
+    request: HttpRequest, ref: str, roles: frozenset[str] = EVERY_ROLE, *, with_reading: bool = False
+) -> Round:
+    """The round of that ref, for its studio's people in one of the roles; `with_reading`: with what is read of it."""
+    rounds = stored_with(Round.objects.all()) if with_reading else Round.objects.all()
     found = (
-        Round.objects.select_related(
+        rounds.select_related(
             "version__pattern__studio", "version__body_chart__chart", "version__finished_chart__chart"
         )
         .filter(ref=ref)

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Hashable, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
 
 from django.conf import settings
+from django.db.models import OuterRef, QuerySet, Subquery
 
 from testing_rounds import reading
 from testing_rounds.bodies import bodies_are_shown
 from testing_rounds.counts import Counts, count
 from testing_rounds.kept_parts import KeptParts
-from testing_rounds.models import FitReport, Place, PlaceState, Round, RoundState, Stage
+from testing_rounds.models import FitReport, Place, PlaceState, Round, RoundState, Stage, StoredReading
 from testing_rounds.reading import Flag, Reading
 from testing_rounds.round_data import RoundData, Zone
 from testing_rounds.round_store import load_round
@@ -26,9 +27,8 @@ class Weighed:
     """The reports of one stage as plain values, with what is counted and read of them: the same for all who look
     while the round's revision is the same, and without a name."""
 
-    def __init__(self, data: RoundData, stage: str) -> None:
-        self.data, self.stage = data, stage
-        self._readings: dict[str, Reading] | None = None
+    def __init__(self, data: RoundData, stage: str, readings: dict[str, Reading] | None = None) -> None:
+        self.data, self.stage, self._readings = data, stage, readings
 
     @cached_property
     def counts(self) -> Counts:
@@ -90,6 +90,13 @@ class Evidence:
     def zones(self) -> dict[str, Zone]:
         return {zone.key: zone for zone in self.data.zones}
 
+    def only(self, told: Callable[[FitReport], bool]) -> Evidence:
+        """The counts of some reports alone; what is read stays what all of them say."""
+        kept = [at for at, row in enumerate(self.rows) if told(row)]
+        data = replace(self.data, reports=tuple(self.data.reports[at] for at in kept))
+        weighed = Weighed(data, self.stage, self.readings)
+        return replace(self, rows=tuple(self.rows[at] for at in kept), weighed=weighed)
+
     def row(self, answer: Answer) -> FitReport:
         """The report that an answer stands in."""
         return self.rows[answer.report]
@@ -135,8 +142,21 @@ def stored_reading(found: Round, stage: str, method: str = reading.USUAL_METHOD)
 
     A page that finds it needs neither numpy nor scipy.
     """
-    kept = found.stored_readings.filter(revision=found.revision, method=method).first()
-    return [Reading.from_dict(values) for values in kept.readings.get(stage, ())] if kept else []
+    if method == reading.USUAL_METHOD and hasattr(found, "stored_now"):
+        kept = found.stored_now
+    else:
+        stored = found.stored_readings.filter(revision=found.revision, method=method)
+        kept = stored.values_list("readings", flat=True).first()
+    return [Reading.from_dict(values) for values in kept.get(stage, ())] if kept else []
+
+
+def stored_with(rounds: QuerySet[Round]) -> QuerySet[Round]:
+    """Rounds that bring along what was read of them at their revision, as `stored_now`: a page that certainly needs it
+    then asks once less."""
+    stored = StoredReading.objects.filter(
+        round=OuterRef("pk"), revision=OuterRef("revision"), method=reading.USUAL_METHOD
+    )
+    return rounds.annotate(stored_now=Subquery(stored.values("readings")[:1]))
 
 
 def weigh(found: Round, *, stage: str = "", kept: bool = False) -> Evidence:

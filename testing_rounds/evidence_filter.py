@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from urllib.parse import urlencode
 
 from django.urls import reverse
+from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
+from testing_rounds.decided import file_name
 from testing_rounds.evidence import Evidence
 from testing_rounds.evidence_words import stage_name, zone_name, zone_title
 from testing_rounds.issues import Sibling
@@ -57,6 +59,11 @@ def answer_anchor(evidence: Evidence, zone: str) -> str:
     return f"answer-{list(evidence.zones).index(zone)}"
 
 
+def fabric_key(row: FitReport) -> str:
+    """The fabric that a tester named, whatever its capitals and spaces."""
+    return " ".join(row.fabric_used.split()).casefold()
+
+
 @dataclass(frozen=True)
 class Shown:
     """The sizes and zones that a page shows: all of them, or the one that was asked for."""
@@ -65,10 +72,20 @@ class Shown:
     zones: tuple[str, ...]
     size: str = ""
     zone: str = ""
+    file: str = ""
+    fabric: str = ""
 
     @property
     def narrowed(self) -> bool:
-        return bool(self.size or self.zone)
+        return bool(self.size or self.zone or self.some_reports)
+
+    @property
+    def some_reports(self) -> bool:
+        """Whether only the reports of one file or fabric are shown: what is read stays that of all."""
+        return bool(self.file or self.fabric)
+
+    def told_by(self, row: FitReport) -> bool:
+        return self.file in {"", row.file_kind} and self.fabric in {"", fabric_key(row)}
 
     def has_size(self, size: str) -> bool:
         return size in self.sizes
@@ -81,6 +98,10 @@ class Shown:
         parts = [_("size %(size)s") % {"size": self.size}] if self.size else []
         if self.zone:
             parts.append(_("the %(zone)s") % {"zone": zone_name(evidence.zones[self.zone])})
+        if self.file:
+            parts.append(_("prints of the %(file)s") % {"file": file_name(self.file)})
+        if self.fabric:
+            parts.append(_("sewn of %(fabric)s") % {"fabric": self.fabric})
         return ", ".join(parts)
 
 
@@ -90,7 +111,15 @@ def shown_of(evidence: Evidence, asked: Mapping[str, str]) -> Shown:
     position, zone = asked.get("size", ""), asked.get("zone", "")
     size = sizes[int(position)] if position.isascii() and position.isdigit() and int(position) < len(sizes) else ""
     zone = zone if zone in evidence.zones else ""
-    return Shown((size,) if size else sizes, (zone,) if zone else zones, size, zone)
+    file, fabric = asked.get("file", ""), asked.get("fabric", "")
+    return Shown(
+        (size,) if size else sizes,
+        (zone,) if zone else zones,
+        size,
+        zone,
+        file if any(row.file_kind == file for row in evidence.rows) else "",
+        fabric if any(fabric_key(row) == fabric for row in evidence.rows) else "",
+    )
 
 
 @dataclass(frozen=True)
@@ -104,7 +133,7 @@ class Choice:
 
 
 def choices(evidence: Evidence, shown: Shown, rounds: Sequence[Sibling]) -> tuple[Choice, ...]:
-    """The plain form that asks for the same page again: version, stage, size, zone."""
+    """The plain form that asks for the same page again: version, stage, size, zone, file, fabric."""
     sizes, zones = evidence.data.sizes, evidence.zones
     at = str(sizes.index(shown.size)) if shown.size else ""
     return (
@@ -122,7 +151,20 @@ def choices(evidence: Evidence, shown: Shown, rounds: Sequence[Sibling]) -> tupl
             (("", _("all zones")), *((key, zone_title(zone)) for key, zone in zones.items())),
             shown.zone,
         ),
+        *_of_reports(evidence, shown),
     )
+
+
+def _of_reports(evidence: Evidence, shown: Shown) -> Iterable[Choice]:
+    """File and fabric, where the reports name more than one."""
+    files = sorted({row.file_kind for row in evidence.rows if row.file_kind})
+    if len(files) > 1 or shown.file:
+        options = [(file, capfirst(file_name(file))) for file in files]
+        yield Choice("file", _("File printed"), (("", _("all files")), *options), shown.file)
+    fabrics = sorted({fabric_key(row) for row in evidence.rows} - {""})
+    if len(fabrics) > 1 or shown.fabric:
+        named = [(fabric, capfirst(fabric)) for fabric in fabrics]
+        yield Choice("fabric", _("Fabric sewn"), (("", _("all fabrics")), *named), shown.fabric)
 
 
 def another_round(found: Round, asked: Mapping[str, str], rounds: Sequence[Sibling]) -> str:

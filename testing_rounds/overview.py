@@ -11,7 +11,9 @@ from django.utils.translation import gettext as _
 
 from measurements.translated import in_words
 from testing_rounds import say
-from testing_rounds.drawings import PanelSize, PlotSize, Span, ZoneMark
+from testing_rounds.chart_tables import Charts
+from testing_rounds.claims import ClearLine, Fix, also_words, clear_lines, fix_of, strength_words
+from testing_rounds.drawings import PanelSize, PlotSize, Span, ZoneMark, is_fuller
 from testing_rounds.evidence import Evidence
 from testing_rounds.evidence_drawn import hint_mark, panel_sizes, plot_sizes, read_mark, span
 from testing_rounds.evidence_filter import Links, Shown
@@ -52,7 +54,9 @@ class ReadingLine:
     css: str
     counts: str
     elsewhere: str
+    strength: str
     causes: tuple[str, ...]
+    fix: Fix | None
     asked: str
     issue: str
     settled: bool
@@ -89,6 +93,7 @@ class Overview:
     findings: tuple[NumberedFinding, ...]
     hints: tuple[HintLine, ...]
     marks: Mapping[str, ZoneMark]
+    fuller: bool
     names: Mapping[str, str]
     zone_link: str
     panel: tuple[PanelSize, ...]
@@ -97,6 +102,7 @@ class Overview:
     back: tuple[AsideLine, ...]
     people: tuple[PersonLine, ...]
     needs: tuple[NeedLine, ...]
+    clear: tuple[ClearLine, ...]
 
     @property
     def aside_groups(self) -> tuple[AsideGroup, ...]:
@@ -128,9 +134,11 @@ def overview(
 ) -> Overview:
     """The overview of what is shown; the headline speaks of the whole round, its steps and files included."""
     ranked = rank(evidence)
-    lines = [_line(evidence, known, number, reading) for number, reading in enumerate(ranked, start=1)]
+    charts = Charts.of(evidence.found.version) if ranked else None
+    lines = [_line(evidence, known, charts, number, reading) for number, reading in enumerate(ranked, start=1)]
     seen = [line for line, reading in zip(lines, ranked, strict=True) if _touches(reading, shown, evidence)]
-    aside = aside_lines(evidence, shown)
+    told = evidence.only(shown.told_by) if shown.some_reports else evidence
+    aside = aside_lines(told, shown)
     return Overview(
         headline=headline(
             evidence,
@@ -143,14 +151,16 @@ def overview(
         findings=tuple(NumberedFinding(number, one) for number, one in enumerate(findings, start=len(lines) + 1)),
         hints=tuple(_hints(evidence, shown)),
         marks=_marks(evidence, shown, ranked),
+        fuller=is_fuller(middle(ranked, evidence.data.sizes, shown.size), len(evidence.data.sizes)),
         names={key: zone_title(zone) for key, zone in evidence.zones.items()},
         zone_link=Links.of(evidence).zone("ZONE").replace("ZONE", "{zone}"),
-        panel=panel_sizes(evidence),
-        matrix=matrix(evidence, shown, ranked),
+        panel=panel_sizes(told),
+        matrix=matrix(told, shown, ranked),
         aside=tuple(line for line in aside if not line.back),
         back=tuple(line for line in aside if line.back),
         people=tuple(people_lines(evidence, shown, today)),
         needs=tuple(need_lines(evidence, shown)),
+        clear=tuple(clear_lines(evidence, shown.zones, shown.sizes)),
     )
 
 
@@ -158,6 +168,12 @@ def rank(evidence: Evidence) -> list[Reading]:
     """The repeated readings, the strongest first: by their strength where the method gives one, else by complaints."""
     repeated = [reading for reading in evidence.readings.values() if reading.level == "repeated"]
     return sorted(repeated, key=lambda reading: (-(reading.strength or 0), -_complaints(reading)))
+
+
+def middle(ranked: Sequence[Reading], sizes: Sequence[str], shown: str = "") -> int:
+    """The size that the form is drawn for: the one shown, else the middle of those that are read most."""
+    touched = [sizes.index(shown)] if shown else [sizes.index(size) for one in ranked for size in one.sizes]
+    return sorted(touched)[len(touched) // 2] if touched else 0
 
 
 def _complaints(reading: Reading) -> int:
@@ -168,7 +184,7 @@ def _touches(reading: Reading, shown: Shown, evidence: Evidence) -> bool:
     return reading.zone in shown.zones and bool(set(covered(reading, evidence.data.sizes)) & set(shown.sizes))
 
 
-def _line(evidence: Evidence, known: Beside, number: int, reading: Reading) -> ReadingLine:
+def _line(evidence: Evidence, known: Beside, charts: Charts | None, number: int, reading: Reading) -> ReadingLine:
     zone, sizes = evidence.zones[reading.zone], evidence.data.sizes
     issue = known.issue(reading.zone, reading.direction)
     counts, elsewhere = counts_of(reading, zone, sizes)
@@ -180,7 +196,9 @@ def _line(evidence: Evidence, known: Beside, number: int, reading: Reading) -> R
         css="sm" if reading.direction < 0 else "lg",
         counts=counts,
         elsewhere=elsewhere,
+        strength=strength_words(reading),
         causes=causes_of(reading),
+        fix=fix_of(evidence, reading, charts),
         asked=asked_for(answer for answer in touched if answer.fit * reading.direction > 0),
         issue=issue.words() if issue else "",
         settled=bool(issue and issue.settled),
@@ -210,12 +228,7 @@ def _sum(reading: Reading, sizes: Iterable[str]) -> tuple[int, int]:
 def causes_of(reading: Reading) -> tuple[str, ...]:
     """Where to look first, and where else."""
     first = say.cause(reading)
-    also = [_("It could also be: %(cause)s") % {"cause": _lower(in_words(one))} for one in say.also(reading)]
-    return ((in_words(first),) if first else ()) + tuple(also)
-
-
-def _lower(sentence: str) -> str:
-    return sentence[:1].lower() + sentence[1:]
+    return ((in_words(first),) if first else ()) + tuple(also_words(reading))
 
 
 def _hints(evidence: Evidence, shown: Shown) -> Iterator[HintLine]:

@@ -22,7 +22,7 @@ from testing_rounds.evidence import Evidence
 from testing_rounds.evidence_filter import Links, Shown, answer_anchor
 from testing_rounds.evidence_words import covered, listed, size_span, spelled, zone_name
 from testing_rounds.models import FitReport, Place, PlaceState, PrintCheck, Round
-from testing_rounds.overview_words import day_words
+from testing_rounds.overview_words import STYLE, day_words
 from testing_rounds.set_aside import Answer
 
 
@@ -74,7 +74,7 @@ def _whys(answer: Answer, *, back: bool) -> Iterator[str]:
     if back and answer.reasons and answer.put_back is not None:
         yield answer.put_back
     if not back and not answer.counted:
-        yield from (in_words(reason.sentence) for reason in answer.reasons)
+        yield from (in_words(reason.sentence, STYLE) for reason in answer.reasons)
 
 
 def _what(evidence: Evidence, row: FitReport, group: Sequence[Answer], *, whole: bool) -> tuple[str, str]:

@@ -65,8 +65,18 @@ def _without_reports(evidence: Evidence) -> str:
         return said % {"n": spelled(applied)}
     if found.state == RoundState.CLOSED:
         return _("The round closed without a report.")
-    said = ngettext("No report yet; %(n)s tester is sewing.", "No report yet; %(n)s testers are sewing.", waiting)
-    return said % {"n": spelled(waiting)} if waiting else _("No report yet, and nobody is sewing.")
+    sewing = sum(place.state != PlaceState.INVITED for place in evidence.waiting())
+    if sewing:
+        said = ngettext("No report yet; %(n)s tester is sewing.", "No report yet; %(n)s testers are sewing.", sewing)
+        return said % {"n": spelled(sewing)}
+    if not waiting:
+        return _("No report yet, and nobody is sewing.")
+    said = ngettext(
+        "No report yet; %(n)s tester is invited and has not answered.",
+        "No report yet; %(n)s testers are invited and have not answered.",
+        waiting,
+    )
+    return said % {"n": spelled(waiting)}
 
 
 def voice(evidence: Evidence, today: date) -> list[str]:

@@ -20,7 +20,7 @@ from testing_rounds.evidence import Evidence
 from testing_rounds.evidence_filter import Links, answer_anchor
 from testing_rounds.evidence_words import verdict_words, zone_title
 from testing_rounds.models import FitReport, Photo, PhotoState, Round, ZoneVerdict
-from testing_rounds.overview_words import mm
+from testing_rounds.overview_words import STYLE, mm
 from testing_rounds.photo_links import photo_address
 from testing_rounds.round_data import Report
 from testing_rounds.set_aside import Answer
@@ -151,7 +151,7 @@ def _card(
         css=("sm" if answer.fit < 0 else "lg" if answer.fit else "soft") if answer.counted else "",
         change=mm(answer.change) if answer.change else None,
         counted=answer.counted,
-        reasons=tuple(in_words(reason.sentence) for reason in answer.reasons),
+        reasons=tuple(in_words(reason.sentence, STYLE) for reason in answer.reasons),
         put_back=answer.put_back or "",
         note=notes.get((row.pk, answer.zone), ""),
         words=row.words,

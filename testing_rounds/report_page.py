@@ -18,7 +18,7 @@ from testing_rounds.evidence import Evidence
 from testing_rounds.evidence_filter import Links, answer_anchor
 from testing_rounds.evidence_words import listed, spelled, stage_name, verdict_words, zone_name, zone_title
 from testing_rounds.models import FitReport, PrintCheck, StepNote, WeighedByHand, Weighing, ZoneVerdict
-from testing_rounds.overview_words import mm
+from testing_rounds.overview_words import STYLE, mm
 from testing_rounds.report_cards import NO_PHOTOS, BodyFact, ReportPhotos, body_facts, body_name, photos_of
 from testing_rounds.set_aside import Answer
 from testing_rounds.size_page import sewn_words
@@ -143,8 +143,8 @@ def _of_the_whole(answers: Sequence[Answer]) -> tuple[str, ...]:
     """The reasons that set every answer of the report aside alike: said once, above them all."""
     if len(answers) < 2 or any(answer.counted for answer in answers):
         return ()
-    first = [in_words(reason.sentence) for reason in answers[0].reasons]
-    others = [{in_words(reason.sentence) for reason in answer.reasons} for answer in answers[1:]]
+    first = [in_words(reason.sentence, STYLE) for reason in answers[0].reasons]
+    others = [{in_words(reason.sentence, STYLE) for reason in answer.reasons} for answer in answers[1:]]
     return tuple(why for why in first if all(why in reasons for reasons in others))
 
 
@@ -171,7 +171,7 @@ def _lines(
     places = {key: i for i, key in enumerate(evidence.zones)}
     for answer in answers:
         form = _weigh_form(answer, places[answer.zone], typed) if editing else None
-        reasons = [in_words(reason.sentence) for reason in answer.reasons]
+        reasons = [in_words(reason.sentence, STYLE) for reason in answer.reasons]
         own = tuple(why for why in reasons if why not in whole)
         yield _line(evidence, row, answer, own, notes.get(answer.zone, ""), tuple(history[answer.zone]), form)
 

@@ -43,7 +43,7 @@ _TITLES = {
     "quiet": _("%(zone)s: no complaint is repeated"),
     "too_few": _("%(zone)s: too few answers to read"),
 }
-_CAUSES = {
+CAUSES = {
     "whole_range": _("Alike in every size: look at the draft."),
     "growing_up": _("More towards the large sizes: look at the grade."),
     "growing_down": _("More towards the small sizes: look at the grade."),
@@ -82,13 +82,13 @@ def title(reading: Reading, zone: Zone, sizes: Sequence[str]) -> Sentence:
 
 def cause(reading: Reading) -> Sentence | None:
     """Where to look first; None where nothing is read."""
-    template = _CAUSES.get(reading.reading)
+    template = CAUSES.get(reading.reading)
     return sentence(f"cause_{reading.reading}", template) if template else None
 
 
 def also(reading: Reading) -> tuple[Sentence, ...]:
     """Where else to look: the causes of the other patterns that it could be."""
-    return tuple(sentence(f"cause_{shape}", _CAUSES[shape]) for shape in reading.alternatives if shape in _CAUSES)
+    return tuple(sentence(f"cause_{shape}", CAUSES[shape]) for shape in reading.alternatives if shape in CAUSES)
 
 
 def zone_needs(reading: Reading) -> Sentence | None:

@@ -10,7 +10,9 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from measurements.finished_measures import FINISHED_MEASURES
+from testing_rounds.claims import change_at, signed
 from testing_rounds.counts import LEAST_ANSWERS, Cell
+from testing_rounds.decided import changes_of, decided_in
 from testing_rounds.drawings import PanelSize, Stroke, ZoneMark, is_fuller
 from testing_rounds.evidence import Evidence
 from testing_rounds.evidence_drawn import panel_sizes, size_marks, strokes
@@ -27,6 +29,7 @@ from testing_rounds.evidence_words import (
     zone_name,
     zone_title,
 )
+from testing_rounds.issues import issue_words
 from testing_rounds.models import FitReport, PrintCheck
 from testing_rounds.overview_words import mm
 from testing_rounds.report_cards import (
@@ -54,7 +57,10 @@ class Step:
 
 @dataclass(frozen=True)
 class SizeZone:
-    """One zone in this size: both layers. `reading` is the zone's, `covers` whether it speaks of this size."""
+    """One zone in this size: both layers. `reading` is the zone's, `covers` whether it speaks of this size.
+
+    `estimate` is the change that the testers' answers ask for here, `decided` the correction that was decided.
+    """
 
     title: str
     poles: str
@@ -65,6 +71,8 @@ class SizeZone:
     reading: str
     covers: bool
     flags: tuple[str, ...]
+    estimate: str
+    decided: str
     url: str
     zone_url: str
 
@@ -123,7 +131,8 @@ def size_page(evidence: Evidence, position: int) -> SizePage:
     """The page of a size by its position. Raises IndexError for a position that the range does not have."""
     size, links = evidence.data.sizes[position], Links.of(evidence)
     panel = panel_sizes(evidence)[position]
-    zones = tuple(_zone(evidence, links, key, position) for key in evidence.zones)
+    decided = _decided(evidence, size)
+    zones = tuple(_zone(evidence, links, key, position, decided.get(key, "")) for key in evidence.zones)
     before, after = neighbours(evidence.data.sizes, position, links.size)
     return SizePage(
         label=size,
@@ -183,7 +192,20 @@ def _voice(panel: PanelSize) -> Iterable[str]:
         yield _("Two reports that count are the least that can repeat.")
 
 
-def _zone(evidence: Evidence, links: Links, key: str, position: int) -> SizeZone:
+def _decided(evidence: Evidence, size: str) -> dict[str, str]:
+    """{zone: the correction in force in this size, and where it stands}, of all decisions of the round."""
+    found = {}
+    for one in decided_in(evidence.found):
+        change = changes_of(one.decision).get(size)
+        if change:
+            state = issue_words(
+                one.issue.state, one.decision.kind, one.issue.fixed_in.number if one.issue.fixed_in else ""
+            )
+            found[one.issue.zone] = _("%(change)s. %(state)s") % {"change": signed(change), "state": state}
+    return found
+
+
+def _zone(evidence: Evidence, links: Links, key: str, position: int, decided: str) -> SizeZone:
     zone, reading, sizes = evidence.zones[key], evidence.readings[key], evidence.data.sizes
     cell = evidence.counts.cells[key, sizes[position]]
     return SizeZone(
@@ -196,6 +218,8 @@ def _zone(evidence: Evidence, links: Links, key: str, position: int) -> SizeZone
         reading=reading_words(reading, zone, sizes),
         covers=reading.level == "repeated" and cell.size in covered(reading, sizes),
         flags=flags_of(evidence, key, cell.size),
+        estimate=change_at(reading, cell.size, sizes),
+        decided=decided,
         url=links.cell(key, position),
         zone_url=links.zone(key),
     )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from itertools import pairwise
@@ -12,7 +12,6 @@ from math import ceil
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 
-from testing_rounds.drawings import is_fuller
 from testing_rounds.evidence import Evidence
 from testing_rounds.evidence_filter import Shown
 from testing_rounds.evidence_words import covered, pole, zone_title
@@ -91,7 +90,7 @@ def fit_summary(evidence: Evidence, today: date, width_mm: float) -> FitSummary:
         aside=_clean(page.aside, nameless),
         back=_clean(page.back, nameless),
         pictures=book.pictures,
-        fuller=is_fuller(_middle(ranked, evidence.data.sizes), len(evidence.data.sizes)),
+        fuller=page.fuller,
     )
 
 
@@ -106,12 +105,6 @@ def _parts(shown: Shown, width_mm: float) -> Iterable[Shown]:
     sizes, groups = shown.sizes, ceil(len(shown.sizes) / most) or 1
     ends = [round(i * len(sizes) / groups) for i in range(groups + 1)]
     return [replace(shown, sizes=sizes[a:b]) for a, b in pairwise(ends)]
-
-
-def _middle(ranked: Sequence[Reading], sizes: Sequence[str]) -> int:
-    """The middle of the sizes that are read most: the form is drawn for these."""
-    touched = [sizes.index(size) for reading in ranked for size in reading.sizes]
-    return sorted(touched)[len(touched) // 2] if touched else 0
 
 
 def _sheet(

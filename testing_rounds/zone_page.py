@@ -12,6 +12,7 @@ from django.utils.translation import ngettext
 
 from measurements.translated import in_words
 from testing_rounds import say
+from testing_rounds.claims import percent, strength_words
 from testing_rounds.counts import Cell
 from testing_rounds.drawings import PlotSize, Span
 from testing_rounds.evidence import Evidence
@@ -77,6 +78,7 @@ class ZonePage:
     asked: str
     usual: tuple[str, ...]
     level: str
+    strength: str
     other_shapes: str
     aside: str
     needs: str
@@ -115,7 +117,8 @@ def zone_page(evidence: Evidence, key: str) -> ZonePage:
         asked=asked_for(answer for answer in touched if not repeated or answer.size in covered(reading, sizes)),
         usual=tuple(_usual(zone, reading)),
         level=_level(reading, sizes),
-        other_shapes=", ".join(str(SHAPES[shape]) for shape in reading.alternatives),
+        strength=strength_words(reading) if reading.level in {"repeated", "watch"} else "",
+        other_shapes=", ".join(_other_shape(shape, share) for shape, share in reading.alternatives.items()),
         aside=_aside(evidence, key),
         needs=" ".join(in_words(one) for one in ((needs,) if needs else ()) + say.clear_needs(reading)),
         layers=in_words(layers) if layers else "",
@@ -154,9 +157,12 @@ def _level(reading: Reading, sizes: Sequence[str]) -> str:
     if reading.level != "repeated":
         return str(LEVELS[reading.level])
     named = {"sizes": size_span(reading.sizes, sizes)}
-    if reading.strength is None:
-        return _("Repeated in %(sizes)s") % named
-    return _("Repeated in %(sizes)s, strength %(strength)s %%") % {**named, "strength": round(100 * reading.strength)}
+    return _("Repeated in %(sizes)s") % named
+
+
+def _other_shape(shape: str, share: float | None) -> str:
+    words = str(SHAPES[shape])
+    return words if share is None else _("%(shape)s (%(percent)s %%)") % {"shape": words, "percent": percent(share)}
 
 
 def _aside(evidence: Evidence, key: str) -> str:

@@ -55,7 +55,7 @@ def invented(reports: int, *, sizes: int = 10, zone_count: int = 12, seed: int =
         fabric="woven",
         version="0.4",
         sizes=labels,
-        base_size=labels[2],
+        base_size=labels[min(2, sizes - 1)],
         test_square=10.0,
         body_chart=chart,
         finished_chart={key: tuple((value or 0) + 6 for value in row) for key, row in chart.items()},

@@ -32,7 +32,7 @@ from testing_rounds.print_faults import SquareRead
 from testing_rounds.round_findings import beside_findings, checked_squares
 from testing_rounds.step_notes import steps_page
 
-ASKED = ("stage", "size", "zone")
+ASKED = ("stage", "size", "zone", "file", "fabric")
 
 
 @dataclass(frozen=True)
@@ -49,7 +49,7 @@ _kept: KeptParts[LivePart] = KeptParts(settings.OVERVIEWS_KEPT)
 @require_safe
 def round_overview(request: HttpRequest, ref: str) -> HttpResponse:
     """The whole round on one page. A live page names the revision it has `seen`: 204 while nothing has changed."""
-    found = round_for(request, ref)
+    found = round_for(request, ref, with_reading=True)
     if request.htmx and request.GET.get("seen") == str(found.revision):
         return HttpResponse(status=204)
     known = beside(found)

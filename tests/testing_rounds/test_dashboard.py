@@ -1,5 +1,6 @@
 """The overview of a round: what it says, what it leaves out when asked, how it keeps itself up to date."""
 
+import re
 from dataclasses import replace
 from datetime import timedelta
 
@@ -48,7 +49,10 @@ def test_a_reading_comes_with_its_counts_its_place_to_look_and_what_was_asked_fo
     assert "The hip is tight from size 40 up." in page
     assert "4 of 5 tight in 40 and 42; 0 of 7 in the other sizes." in page
     assert "From one size on: look at that step of the grade." in page
-    assert "It could also be: more towards the large sizes: look at the grade." in page
+    assert "Strength: all but certain, 99 %." in page
+    assert re.search(r"It could also be \(\d+ %\): more towards the large sizes: look at the grade\.", page)
+    assert "Hip: +1 cm (3/8 in) at 40, +2 cm (3/4 in) at 42. Testers’ range, 90 %: +0.8 to +2.7 cm at 40 and" in page
+    assert "The grade check’s number is taken; the testers’ range holds it" in page
     assert "2 of these 4 would add 1.5 to 2 cm (5/8 to 3/4 in)." in page
     assert reverse("round_zone", args=[found.ref, "hip"]) in overview(cast.designer, found).content.decode()
 
@@ -188,6 +192,16 @@ def test_one_zone_alone(cast, found):
     assert "Shown here: the length only." in said
     assert "T05" not in said, "set aside at the waist"
     assert "T08, size 38. Length:" in said
+
+
+def test_the_reports_of_one_file_or_fabric_alone(cast, found):
+    FitReport.objects.filter(pk=report_of(found, "T12").pk).update(fabric_used=" Cotton  Lawn ")
+    FitReport.objects.filter(pk=report_of(found, "T13").pk).update(fabric_used="ramie")
+    page = words(overview(cast.designer, found, "?fabric=cotton+lawn"))
+    assert "Shown here: sewn of cotton lawn only. What is read stays what all reports say." in page
+    assert "Size 42: 1 of 1 tight" in overview(cast.designer, found, "?fabric=cotton+lawn").content.decode()
+    assert "4 of 5 tight in 40 and 42" in page
+    assert "Shown here: prints of the" in words(overview(cast.designer, found, "?file=letter"))
 
 
 def test_a_size_and_a_zone(cast, found):
