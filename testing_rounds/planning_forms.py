@@ -28,6 +28,7 @@ _lazy = gettext_lazy
 # (common practice, no source).
 DAYS = {"call_closes": 14, "starts": 21, "report_due": 42, "closes": 49}
 ORDER = tuple(DAYS)
+OWN_DAYS = ("finished_due",)
 GIVES = _lazy(
     "The finished pattern in all its sizes, with every correction that follows, is yours to keep. "
     "Your name stands in the thanks if you like. The work is unpaid."
@@ -78,6 +79,10 @@ class PlanForm(forms.Form):
     )  # fmt: skip
     starts = day_field(_lazy("Sewing starts"), _lazy("The files are ready on this day."))
     report_due = day_field(_lazy("Reports are due"), _lazy("Three weeks from the start suit most garments."))
+    finished_due = day_field(
+        _lazy("Finished garments are due"), _lazy("Empty if you ask for no report on the garment sewn to wear."),
+        required=False,
+    )  # fmt: skip
     closes = day_field(_lazy("The round closes"), _lazy("After it nobody writes any more."))
     per_size = forms.IntegerField(
         label=_lazy("Testers a size"),
@@ -150,7 +155,13 @@ class PlanForm(forms.Form):
                 self.add_error(name, TOO_EARLY[name, before[0]] % {"day": date_format(before[1], "j F Y")})
             else:
                 before = (name, day)
+        self._look_at_finished(cleaned.get("finished_due"), cleaned.get("starts"), cleaned.get("closes"))
         return cleaned
+
+    def _look_at_finished(self, day: date | None, starts: date | None, closes: date | None) -> None:
+        """A garment is finished while the round lasts."""
+        if day and ((starts and day <= starts) or (closes and day > closes)):
+            self.add_error("finished_due", _("Take a day between the start of sewing and the day the round closes."))
 
     def plan(self) -> dict[str, Any]:
         """The fields as the actions take them; call it once the form is valid. Zones as a round file writes them."""
@@ -182,7 +193,7 @@ def _defaults(version: Version, today: date) -> dict[str, Any]:
 
 
 def _stands(found: Round) -> dict[str, Any]:
-    plain = {name: getattr(found, name) for name in ("name", *ORDER, "per_size", "gives", "asks", "views")}
+    plain = {name: getattr(found, name) for name in ("name", *ORDER, *OWN_DAYS, "per_size", "gives", "asks", "views")}
     return {**plain, "zones": [entry["key"] for entry in found.zones]}
 
 

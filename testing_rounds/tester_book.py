@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from decimal import Decimal
 from functools import cached_property
 from typing import Any
@@ -13,8 +13,9 @@ from measurements.lengths import Length
 from measurements.models import BodyRecord, BodyValue, ChartValue
 from people.models import Consent
 from testing_rounds.consents import day_they_go, standing
-from testing_rounds.models import FitReport, PhotoState, Place, PrintCheck, Stage, StepNote, ToileMeasure, ZoneVerdict
+from testing_rounds.models import FitReport, Place, PrintCheck, Stage, StepNote, ToileMeasure, ZoneVerdict
 from testing_rounds.print_check import judge
+from testing_rounds.tester_tally import Tally, tally
 
 FINISHED_SLOT = "@finished"
 BODY = ("body.", "body_")
@@ -109,9 +110,28 @@ class Book:
         return [one for one in self.place.print_checks.all() if one.stage == self.stage]
 
     @cached_property
+    def tally(self) -> Tally:
+        """How far the parts of the report are, in one statement; what is read in full is counted there."""
+        return tally(self.report.pk if self.report else None, self.place.body_id)
+
+    @property
+    def fits(self) -> list[int]:
+        """Every answer on the form."""
+        return [row.fit for row in self.verdicts.values()] if "verdicts" in self.__dict__ else self.tally.fits
+
+    @property
+    def measured(self) -> Collection[str]:
+        """The body measurements that are there."""
+        return self.body if "body" in self.__dict__ else self.tally.measured
+
+    @property
+    def note_count(self) -> int:
+        return len(self.notes) if "notes" in self.__dict__ else self.tally.notes
+
+    @property
     def photo_count(self) -> int:
         """Photos that are there or on their way."""
-        return self.report.photos.exclude(state=PhotoState.FAILED).count() if self.report else 0
+        return self.tally.photos
 
     @property
     def zone_keys(self) -> list[str]:

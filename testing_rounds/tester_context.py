@@ -213,7 +213,7 @@ def send_page(page: Page) -> Context:
         "fine": sum(1 for row in book.verdicts.values() if not row.fit),
         "unsaid": len([key for key in book.zone_keys if key not in book.verdicts]),
         "photo_count": book.photo_count,
-        "note_count": len(book.notes),
+        "note_count": book.note_count,
     }
 
 

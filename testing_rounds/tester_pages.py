@@ -85,7 +85,7 @@ def _measures(book: Book) -> State:
         return True, False, _("none of a child")
     if MEASUREMENTS not in book.consents:
         return True, False, _("you keep your measurements")
-    lacking = [key for key in required_measures(book) if key not in book.body]
+    lacking = [key for key in required_measures(book) if key not in book.measured]
     if not lacking:
         return True, True, _("all that are needed")
     count = len(lacking)
@@ -111,8 +111,8 @@ def _print(book: Book) -> State:
 
 
 def _fit(book: Book) -> State:
-    count = sum(1 for row in book.verdicts.values() if row.fit)
-    if not book.verdicts:
+    count = sum(1 for fit in book.fits if fit)
+    if not book.fits:
         return False, True, ""
     if not count:
         return True, True, _("nothing marked, all fine")
@@ -133,7 +133,7 @@ def _photos(book: Book) -> State:
 
 
 def _steps(book: Book) -> State:
-    count = len(book.notes)
+    count = book.note_count
     return bool(count), False, ngettext("%(count)s note", "%(count)s notes", count) % {"count": count} if count else ""
 
 

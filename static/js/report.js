@@ -317,7 +317,7 @@
     box.setAttribute("role", "alert");
     const said = document.createElement("p");
     const title = document.createElement("b");
-    title.textContent = both.title;
+    title.textContent = `${both.title}.`;
     said.append(title, ` ${words.elsewhere} “${both.stands_words}”. ${words.here} “${both.here_words}”.`);
     box.append(said, choice(words.mine, () => mine(name)), choice(words.theirs, () => theirs(name)));
     return box;

@@ -42,7 +42,7 @@ def plan_round(*, version: Version, fields: Mapping[str, Any], by: Person) -> Ro
     """A planned round of this version.
 
     `fields`: name, call_closes, starts, report_due, closes (dates or None), per_size, gives, asks, zones (each as in
-    a round file), views (keys).
+    a round file), views (keys); finished_due where finished garments are asked for.
     """
     made = Round(version=version)
     _fill(made, fields)
@@ -117,6 +117,8 @@ def _keep_answered_zones(found: Round, asked: set[str]) -> None:
 def _fill(found: Round, fields: Mapping[str, Any]) -> None:
     for name in PLAN:
         setattr(found, name, fields[name])
+    if "finished_due" in fields:
+        found.finished_due = fields["finished_due"]
 
 
 def _held(found: Round) -> Round:

@@ -12,6 +12,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
+from people.languages import read_in
 from testing_rounds.access import own_place
 from testing_rounds.actions.reports import Closed, save_fields
 from testing_rounds.models import Place
@@ -37,6 +38,7 @@ def for_tester(view: Callable[..., HttpResponseBase]) -> Callable[..., HttpRespo
         except Http404:
             return render(request, "tester/gone.html", {"forget": ref}, status=404)
         request.studio = place.round.version.pattern.studio
+        read_in(request, place.language)
         return view(request, place, **parts)
 
     return guarded
@@ -85,8 +87,10 @@ def show_sheet(request: HttpRequest, place: Place, key: str, *, at: str = "", ty
 
 
 def may_keep(answer: HttpResponse, context: dict[str, Any]) -> HttpResponse:
-    """Tell the phone that it may keep this page for when there is no line (static/js/report.js)."""
-    if context["may_keep"] and answer.status_code == 200:
+    """Tell the phone that it may keep this page for when there is no line (static/js/report.js): not one that shows a
+    body measurement."""
+    bare = not any(one.name.startswith("body.") for one in context.get("follow", ()))
+    if context["may_keep"] and bare and answer.status_code == 200:
         answer["X-May-Keep"] = "until sent"
     return answer
 

@@ -174,6 +174,19 @@ def test_the_finished_garment_has_a_report_of_its_own(phone, place):
     assert not toile.submitted_at
 
 
+def test_a_phone_may_keep_no_measurement_and_nothing_of_a_sent_report(phone, place):
+    def kept(page: str) -> bool:
+        return "X-May-Keep" in phone.get(f"/test/{place.ref}/{page}").headers
+
+    save_fields(place=place, fields={"fit.waist": "-2", "fit.bust": "-1", "size": "18"})
+    pages = ("", "fit/", "fit/bust/", "steps/", "steps/6/", "last/", "fit/waist/", "measures/", "photos/", "print/")
+    assert [page for page in pages if kept(page)] == ["", "fit/", "fit/bust/", "steps/", "steps/6/", "last/"]
+    questions = phone.get(f"/test/{place.ref}/fit/?questions=all").content.decode()
+    assert questions.count('id="question"') == len(place.round.zones)
+    phone.post(f"/test/{place.ref}/send/")
+    assert not any(kept(page) for page in pages)
+
+
 @pytest.mark.parametrize("stage", ["toile", "other", "", "finished.finished"])
 def test_there_are_two_garments_and_no_third(phone, place, stage):
     assert phone.get(f"/test/{place.ref}.{stage}/").status_code == 404
