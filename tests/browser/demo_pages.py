@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import timedelta
-from io import StringIO
+from io import BytesIO, StringIO
 from typing import Any
 
 from allauth.account.forms import default_token_generator
@@ -24,20 +24,21 @@ from releases.actions.versions import create_version
 from releases.models import Version
 from testing_rounds.actions.mails import NO_REMINDERS
 from testing_rounds.actions.panel import SIGNER, apply, draw_lot
+from testing_rounds.actions.photos import add_photo, make_ready
 from testing_rounds.actions.rounds import open_call, plan_round
 from testing_rounds.actions.summaries import ask_for_summary
 from testing_rounds.actions.visits import issue_link
 from testing_rounds.demo import scenario
-from testing_rounds.models import FitReport, Place, Round
+from testing_rounds.models import FitReport, Photo, PhotoState, Place, Round
 from tests.house.roles_table import RULES
 from tests.house.roles_world import Route, routes
+from tests.testing_rounds.pictures import saved, toile
 
 # What answers GET and is no page, with what it is instead.
 NO_PAGE = {
     "health": "one word for a machine",
     "demo_sign_in": "signs in and goes on to the studio",
     "chart_csv": "a download",
-    "chart_xlsx": "a download",
     "chart_xlsx": "a download",
     "chart_since": "what the grid of a chart asks for every few seconds",
     "changed_page": "a picture",
@@ -49,7 +50,11 @@ NO_PAGE = {
     "call_picture": "a picture",
     "round_mail_html": "a mail, shown in a frame of another page",
     "photo": "a picture",
+    "photo_open": "a picture",
+    "own_data_file": "a download",
+    "test_data_file": "a download",
     "test_photo": "a part of the page of photos",
+    "test_photo_parts": "what a photo on its way asks for",
 }
 # Pages that send some readers on, to another page of this list.
 SENDS_ON = frozenset(
@@ -70,6 +75,7 @@ VERSION_PAGES = (
     "version_changed",
     "measurement_tables",
 )
+OWNER_PAGES = frozenset({"studio_people", "member_remove", "erase_account"})
 ROUND_PAGES = ("round", "round_steps", "round_plan", "panel", "round_mails", "summary", "next_version", "resew")
 
 
@@ -116,7 +122,13 @@ def make_demo() -> dict[str, list[Reader]]:
         "designer": [Reader("designer", "designer", demo_link(designer), named, more)],
         "studio": [
             Reader("reviewer", "reviewer", demo_link(reviewer), named),
-            Reader("owner", "owner", demo_link(owner), named, only=frozenset({"studio_people", "member_remove"})),
+            Reader(
+                "owner",
+                "owner",
+                demo_link(owner),
+                named,
+                only=frozenset({"studio_people", "member_remove", "erase_account"}),
+            ),
             _newcomer(),
         ],
         "testers": [*_testers(), _stranger(designer)],
@@ -234,7 +246,18 @@ def _testers() -> list[Reader]:
 
 def _entered(name: str, named: dict[str, str]) -> tuple[str, dict[str, str]]:
     place = _place(name)
-    return issue_link(place, by=None), {"test/ref": place.ref, **named}
+    photo = _photo(place).ref if named else ""
+    return issue_link(place, by=None), {"test/ref": place.ref, "photo_ref": photo, **named}
+
+
+def _photo(place: Place) -> Photo:
+    """A photo of this tester that is ready."""
+    found = Photo.objects.filter(report__place=place, state=PhotoState.READY).first()
+    if found is None:
+        content = saved(toile(), "JPEG")
+        found = add_photo(place=place, view="front", source=BytesIO(content), size=len(content))
+        make_ready(found.ref)
+    return found
 
 
 def _stranger(designer: Person) -> Reader:
