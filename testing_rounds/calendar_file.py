@@ -71,7 +71,8 @@ def _text(words: str) -> str:
 
 def folded(line: str) -> bytes:
     """A line as it is written: pieces of at most 75 octets, each further one after a space."""
-    pieces, piece = [], b""
+    pieces: list[bytes] = []
+    piece = b""
     for sign in line:
         octets = sign.encode()
         if len(piece) + len(octets) > LINE_OCTETS - bool(pieces):

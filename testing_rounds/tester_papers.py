@@ -80,8 +80,10 @@ class Since:
 
     @cached_property
     def result(self) -> Comparison | None:
-        ready = self.made is not None and self.made.state == MadeState.READY and self.made.result
-        return from_dict(self.made.result) if ready and self.made else None
+        made = self.made
+        if made is None or made.state != MadeState.READY or made.result is None:
+            return None
+        return from_dict(made.result)
 
     @cached_property
     def pages(self) -> tuple[int, ...]:

@@ -46,7 +46,7 @@ def tally(report: int | None, body: int | None) -> Tally:
     return found
 
 
-def _rows(values: Sequence[object]) -> list[tuple[str, str, int]]:
+def _rows(values: Sequence[int | str | None]) -> list[tuple[str, str, int]]:
     with connection.cursor() as cursor:
         cursor.execute(STATEMENT, values)
         return cursor.fetchall()

@@ -37,7 +37,8 @@ class ZoneForm(forms.Form):
     timezone = forms.ChoiceField()
 
     def __init__(self, *args: object, place: Place, **kwargs: object) -> None:
-        super().__init__(*args, initial={"timezone": place.timezone}, **kwargs)  # type: ignore[arg-type]
+        super().__init__(*args, **kwargs)  # type: ignore[arg-type]
+        self.initial["timezone"] = place.timezone
         names = dict.fromkeys([*([place.timezone] if place.timezone else []), *zone_names()])
         field: forms.ChoiceField = self.fields["timezone"]  # type: ignore[assignment]
         field.label = _("Your time zone")
