@@ -67,9 +67,10 @@ def _count(values: Mapping[str, Any], place: str) -> int | None:
     for name in _COUNTS:
         if values.get(name) is not None and not isinstance(values[name], (list, tuple, Mapping)):
             return whole(values[name], f"{place}, {name}")
+    told = [values[name] for name in ("cut", "how", "layout") if isinstance(values.get(name), str)]
+    if counts := [count for text in told if (count := _count_in(text)) is not None]:
+        return counts[0]
     cut = values.get("cut")
-    if isinstance(cut, str):
-        return _count_in(cut)
     return cut if isinstance(cut, int) and not isinstance(cut, bool) else None
 
 
