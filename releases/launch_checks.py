@@ -9,7 +9,6 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from measurements.translated import in_words
-from releases.booklet import lacking_cautions
 from releases.file_facts import reports
 from releases.grade import version_grade
 from releases.layouts import progress
@@ -19,8 +18,7 @@ from releases.sign_offs import STANDS, standing
 from releases.situation import lacks
 from releases.stale import span
 from releases.stale_store import open_marks
-from releases.steps_text import steps_as_text
-from releases.wording.check import check_wording
+from releases.wording_page import wording_page
 
 SETTLED = STANDS | {SignOffState.WITHDRAWN}
 
@@ -91,20 +89,20 @@ def fabric(version: Version) -> Iterator[Standing]:
 
 
 def wording(version: Version) -> Iterator[Standing]:
-    """The wording check has nothing left to say of the steps; cautions have a check of their own."""
-    text = steps_as_text(version.steps.values_list("number", "text"))
-    n = sum(one.kind != "caution" for one in check_wording(text)) if text else 0
+    """What the wording check found is taken or silenced with a reason; cautions have a check of their own."""
+    n = sum(not one.adds for one in wording_page(version).open)
     if n:
         said = ngettext("The wording check has %(n)s finding.", "The wording check has %(n)s findings.", n) % {"n": n}
-        yield Standing(said, reverse("version_steps", args=[version.ref]), _("Open the steps"))
+        yield Standing(said, reverse("version_wording", args=[version.ref]), _("Open the wording"))
 
 
 def cautions(version: Version) -> Iterator[Standing]:
-    """Every step that calls for a caution shows it."""
-    for step, _missing, says in lacking_cautions(version):
-        told = {"step": step, "caution": says}
-        words = _("Step %(step)s lacks its caution: “%(caution)s”") % told
-        yield Standing(words, reverse("version_steps", args=[version.ref]), _("Open the steps"))
+    """Every step that calls for a caution shows it, or a reason says why not."""
+    for one in wording_page(version).open:
+        if one.adds:
+            words = f"{in_words(one.found.says)} {one.found.proposed or ''}".strip()
+            url = reverse("version_wording", args=[version.ref])
+            yield Standing(words, url, _("Open the wording"))
 
 
 CHECKS = (

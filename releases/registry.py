@@ -6,6 +6,7 @@ Each registers in its AppConfig.ready():
     registry.add_next_step(function)
     registry.add_size_condition(SizeCondition("counted", "Two counted reports", look))
     registry.add_launch_check(LaunchCheck("squares", "Squares read on paper", run))
+    registry.add_stale_rule(function)
     registry.add_step_notes(function)
 """
 
@@ -20,6 +21,7 @@ from django.template.loader import render_to_string
 from django.utils.functional import Promise
 
 from releases.models import Version
+from releases.stale import Change, Mark
 
 
 @dataclass(frozen=True)
@@ -173,3 +175,16 @@ def add_launch_check(check: LaunchCheck) -> None:
 
 def launch_checks() -> tuple[LaunchCheck, ...]:
     return tuple(sorted(_launch_checks.values(), key=lambda one: one.order))
+
+
+_stale_rules: list[Callable[[Version, Change], Iterable[Mark]]] = []
+
+
+def add_stale_rule(rule: Callable[[Version, Change], Iterable[Mark]]) -> None:
+    """Tell what else a change to a version leaves behind, besides what releases.stale knows."""
+    if rule not in _stale_rules:
+        _stale_rules.append(rule)
+
+
+def stale_rules() -> tuple[Callable[[Version, Change], Iterable[Mark]], ...]:
+    return tuple(_stale_rules)

@@ -39,10 +39,12 @@ class TestingRoundsConfig(AppConfig):
 
     def _ask_before_launch(self) -> None:
         """What a size must meet before it is signed, and a version before it is sold."""
-        from releases.registry import add_launch_check, add_size_condition
+        from releases.registry import add_launch_check, add_size_condition, add_stale_rule
         from testing_rounds.launch_checks import CHECKS, CONDITIONS
         from testing_rounds.shown_check import SHOWN_CHECK
+        from testing_rounds.stale_zones import linked_zones
 
+        add_stale_rule(linked_zones)
         for condition in CONDITIONS:
             add_size_condition(condition)
         for check in (*CHECKS, SHOWN_CHECK):

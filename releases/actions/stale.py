@@ -14,6 +14,7 @@ from people.models import Person
 from releases.actions.refused import Refused
 from releases.actions.sign_off import lapse
 from releases.models import FileKind, PatternFile, Stale, Version
+from releases.registry import stale_rules
 from releases.stale import SETTLES, Change, Deed, Mark, Touched, made_stale
 from releases.stale_store import as_stored, has_of, named
 
@@ -26,7 +27,8 @@ def note_change(*, version: Version, change: Change, by: Person | None) -> None:
     """
     if not change.touched:
         return
-    for what, marks in _by_what(made_stale(change, has_of(version))).items():
+    others = [mark for rule in stale_rules() for mark in rule(version, change)]
+    for what, marks in _by_what([*made_stale(change, has_of(version)), *others]).items():
         _mark(version, what, marks, by)
     if change.kind != "file":
         why = _("Changed since: %(what)s.") % {"what": named(change.touched)}

@@ -13,12 +13,15 @@ from people.models import AuditEntry, Consent, ConsentKind, Membership, Role
 from releases.layouts import lay_all
 from releases.models import PatternFile, Version, VersionState
 from releases.sign_offs import standing, verify_studio
+from releases.stale import Change, Touched
 from testing_rounds.models import FitIssue, IssueState, Place, PrintCheck, Round
+from testing_rounds.stale_zones import linked_zones
 from tests.factories import Cast, make_cast, signed_in
 from tests.house.project import ROOT
 from tests.releases.test_stale import cut
 from tests.testing_rounds.imported import imported, words
 from tests.testing_rounds.rounds import a_round, answers_by_size
+from tests.testing_rounds.testers import make_round, make_version
 
 pytestmark = pytest.mark.django_db
 SIZES = ("10", "12", "14")
@@ -234,3 +237,15 @@ def test_the_worked_example_of_the_seal():
     sealed = seal(row, sealing_key("a key for the example"))
     for written in (canonical(row), sealed, trail_digest(1, sealed)):
         assert written in page, written
+
+
+def test_zones_without_a_measurement_are_looked_at_again_too(cast: Cast):
+    version = make_version(cast.studio)
+    make_round(version)
+    change = Change("finished", (Touched("upper_arm", "Upper arm", ("18",)),))
+    said = [str(mark.why) for mark in linked_zones(version, change)]
+    assert said == [
+        "The armhole goes with the upper arm, which changed in 18.",
+        "The sleeve cap goes with the upper arm, which changed in 18.",
+    ]
+    assert not list(linked_zones(version, Change("steps", change.touched)))
