@@ -69,9 +69,10 @@ class Tally:
         named = {made.data.sizes.index(size) for size in reading.sizes}
         both = named | fault.touched
         self.overlap.append(len(named & fault.touched) / len(both) if both else 1.0)
+        together = sum(one.effect for one in made.faults if one.zone == fault.zone)
         for at in named:
             size = made.data.sizes[at]
-            true = -fault.effect[at] * made.units[at]
+            true = -together[at] * made.units[at]
             given, ends = (reading.correction_cm or {})[size], (reading.interval_cm or {})[size]
             self.errors.append(abs(given - true) / (2 * made.units[at]))
             self.inside.append(ends[0] - 0.005 <= true <= ends[1] + 0.005)

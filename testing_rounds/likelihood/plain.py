@@ -62,8 +62,8 @@ def _changes(
 ) -> tuple[dict[str, float], dict[str, tuple[float, float]]]:
     """The correction of each size and its interval, in cm."""
     k, units = float(weighed.k[at]), weighed.answers.units[at]
-    change = corrections(found.weights, weighed.atoms.effect, units, k)
-    ends = intervals(found.weights, weighed.atoms.effect, units, k, float(weighed.k_error[at]))
+    change = corrections(found.weights, found.effects, units, k)
+    ends = intervals(found.weights, found.effects, units, k, float(weighed.k_error[at]))
     return (
         {size: round(float(change[i]), 2) for i, size in enumerate(data.sizes)},
         {size: (round(float(ends[i, 0]), 2), round(float(ends[i, 1]), 2)) for i, size in enumerate(data.sizes)},

@@ -28,9 +28,8 @@ _CLEARED_AT = [int(np.abs(EFFECTS - side * CLEARED_EFFECT).argmin()) for side in
 
 @dataclass(frozen=True)
 class Said:
-    """One zone as read. `weights` are those of the faults in its direction (sum 1); `sizes` index the range.
-
-    `other_end` are the sizes that are off the other way, where both ends are."""
+    """One zone as read. `effects` (faults x sizes) are the faults in its direction and `weights` theirs (sum 1);
+    `sizes` index the range. `other_end` are the sizes that are off the other way, where both ends are."""
 
     direction: Pole
     score: float
@@ -40,6 +39,7 @@ class Said:
     share: float
     alternatives: dict[Shape, float]
     weights: Floats
+    effects: Floats
     sizes: tuple[int, ...]
     cleared: tuple[int, ...]
     other_end: tuple[int, ...] = ()
@@ -72,6 +72,7 @@ def said(weighed: Weighed, zone: int, *, own_complaints: bool = False) -> Said:
         share=float(shares[best]),
         alternatives=_alternatives(shares, best, faults.effect),
         weights=weights,
+        effects=faults.effect,
         sizes=sizes,
         cleared=cleared,
         other_end=other,

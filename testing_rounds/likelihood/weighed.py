@@ -16,6 +16,7 @@ from testing_rounds.likelihood.passes import Frame, Model, Weighed, weigh
 from testing_rounds.likelihood.plain import reading_of, why
 from testing_rounds.likelihood.said import Said, more_reports, said
 from testing_rounds.likelihood.shapes import Shares
+from testing_rounds.likelihood.two_faults import with_second
 from testing_rounds.likelihood.usable import own_measure, usable
 from testing_rounds.reading import Reading
 from testing_rounds.round_data import RoundData
@@ -40,6 +41,8 @@ def read_weighed(data: RoundData, rules: Rules) -> list[Reading]:
 
 def _reading(data: RoundData, counts: Counts, weighed: Weighed, at: int) -> Reading:
     found = said(weighed, at, own_complaints=True)
+    if found.read:
+        found = with_second(found, weighed.likelihood[at], weighed.atoms)
     reading = reading_of(data, counts, weighed, at, found)
     settled = {*found.cleared, *(data.sizes.index(size) for size in reading.sizes)}
     open_sizes = tuple(i for i in range(len(data.sizes)) if i not in settled)

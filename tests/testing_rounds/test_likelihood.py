@@ -237,6 +237,17 @@ def test_opposite_errors_at_the_two_ends_are_read_with_both_signs():
     assert found.why.endswith("3 of 3 loose in size 6")
 
 
+def test_a_second_fault_in_a_zone_has_its_own_correction():
+    found = shirt({size: [-1, -1, -2] for size in SIZES} | {"14": [1, 2, 1]})
+    assert (found.reading, found.direction, found.level) == ("whole_range", -1, "repeated")
+    assert "14" not in found.sizes
+    assert found.alternatives.keys() == {"one_size"}
+    assert found.correction_cm["12"] > 1 > -1 > found.correction_cm["14"]
+    assert found.why.endswith("3 of 3 loose in size 14")
+    alone = shirt({size: [-1, -1, -2] for size in SIZES})
+    assert (alone.reading, alone.sizes) == ("whole_range", SIZES)
+
+
 def test_one_size_needs_two_complaints_of_its_own():
     assert shirt({size: [0, 0] for size in SIZES} | {"12": [-2], "14": [-1, 0]}).level not in ("repeated", "watch")
 
