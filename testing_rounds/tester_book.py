@@ -12,6 +12,7 @@ from django.utils import timezone
 from measurements.lengths import Length
 from measurements.models import BodyRecord, BodyValue, ChartValue
 from people.models import Consent
+from releases.models import PatternFile
 from testing_rounds.consents import day_they_go, standing
 from testing_rounds.models import FitReport, Place, PrintCheck, Stage, StepNote, ToileMeasure, ZoneVerdict
 from testing_rounds.print_check import judge
@@ -50,6 +51,11 @@ class Book:
     @cached_property
     def report(self) -> FitReport | None:
         return self.reports.get(self.stage)
+
+    @cached_property
+    def files(self) -> list[PatternFile]:
+        """The version's files in use."""
+        return list(self.version.current_files())
 
     @property
     def finished(self) -> bool:

@@ -186,7 +186,7 @@ def lacks(book: Book) -> dict[str, str]:
 
 def papers(book: Book) -> list[tuple[str, str]]:
     """The kinds of file that the version has, to print from."""
-    kinds = set(book.version.files.filter(replaced_at=None).values_list("kind", flat=True)) - {FileKind.BOOKLET}
+    kinds = {file.kind for file in book.files} - {FileKind.BOOKLET}
     return [
         (kind.value, str(kind.label)) for kind in FileKind if kind in kinds or (not kinds and kind != FileKind.BOOKLET)
     ]

@@ -121,7 +121,7 @@ def since_printed(book: Book) -> Since | None:
     old = last_taken(book)
     if old is None:
         return None
-    new = book.version.current_files().filter(kind=old.kind).first()
+    new = next((file for file in book.files if file.kind == old.kind), None)
     if new is None or new.digest == old.digest:
         return None
     return Since(old, new, comparison_of(old, new), tuple(cut_sizes(book)))
@@ -145,7 +145,7 @@ def files_of(book: Book) -> dict[str, Any]:
     cut, sizes = cut_sizes(book), book.version.sizes
     own: list[Paper] = []
     others: list[PatternFile] = []
-    for file in book.version.current_files():
+    for file in book.files:
         if not book.place.paper or file.kind in {book.place.paper, FileKind.BOOKLET}:
             own.append(paper_for(file, cut, sizes))
         else:
