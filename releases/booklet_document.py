@@ -5,9 +5,11 @@ from __future__ import annotations
 from functools import partial
 from typing import Any
 
+from django.conf import settings
 from django.core.files.storage import default_storage
 from django.utils import timezone
 from django.utils.text import get_valid_filename
+from django.utils.translation import override
 
 from people.audit import digest
 from releases.booklet import allowances, cautions_of, drawings, notions, step_lines
@@ -59,8 +61,13 @@ def _picture(stored: str) -> bytes:
 
 
 def booklet_content(version: Version) -> str:
-    """Tells one booklet from another: all that it shows."""
-    told = [
+    """Tells one booklet from another: all that it shows, whatever language it is asked for in."""
+    with override(settings.LANGUAGE_CODE):
+        return digest(_told(version))
+
+
+def _told(version: Version) -> list[object]:
+    return [
         [version.suits, version.unsuited, version.printing, version.base_size, version.sizes],
         [str(version.test_square_mm), cautions_of(version.pattern), allowances(version)],
         [[row.kind, row.name, row.amount, row.optional] for row in version.notions.all()],
@@ -69,7 +76,6 @@ def booklet_content(version: Version) -> str:
         fabric_content(version),
         tables_content(version, measurement_tables(version)),
     ]
-    return digest(told)
 
 
 def _shown(shown: Any) -> list[object]:

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from fractions import Fraction
 
 from django.db import transaction
 
+from measurements.fabric_widths import misprints
 from measurements.translated import in_words
 from releases.actions.stale import done_anew
 from releases.fabric_store import Asked, ClothOf, Need, asked, cloths_of, full_layout, need_of
@@ -63,6 +65,18 @@ class ClothTable:
     rows: tuple[tuple[str, tuple[Need | None, ...]], ...]
 
     @property
+    def odd(self) -> list[Odd]:
+        """Lengths out of order by more than the rounding to a tenth of a metre hides."""
+        lengths = [[Fraction(n.bought.tenths) if n and n.bought else None for n in needs] for _size, needs in self.rows]
+        found = []
+        for one in misprints(lengths):
+            size, needs = self.rows[one.row]
+            need = needs[one.column]
+            if need:
+                found.append(Odd(size, self.widths[one.column], need))
+        return found
+
+    @property
     def refused(self) -> list[tuple[str, list[str]]]:
         """Why some sizes do not go on some widths, each reason once with its sizes."""
         found: dict[str, list[str]] = {}
@@ -70,6 +84,15 @@ class ClothTable:
             for why in (in_words(why) for need in needs if need for why in need.refused):
                 found.setdefault(why, []).append(size)
         return list(found.items())
+
+
+@dataclass(frozen=True)
+class Odd:
+    """A length out of order: a wider cloth needs more, or a larger size less, than its neighbours in the table."""
+
+    size: str
+    width_mm: Decimal
+    need: Need
 
 
 @dataclass(frozen=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Mapping
+from typing import Any
 
 from django.conf import settings
 from django.core.files.base import ContentFile
@@ -31,13 +32,13 @@ MAKERS: Mapping[str, Callable[[Version, Paper, Tell], bytes]] = {
 DEEDS: Mapping[str, Deed] = {What.TABLES: "tables"}
 
 
-def ask_for(version: Version, what: str, paper: Paper, content: str, *, again: bool = False) -> MadeTables:
+def ask_for(version: Version, what: MadeTables.What, paper: Paper, content: str, *, again: bool = False) -> MadeTables:
     """The document of that content in the reader's language: one that is there, or that a worker now makes.
 
     `content` is a digest of all that it shows. One that failed is only tried `again` when someone asks. Documents of
     what it said before go.
     """
-    what_for = {"what": what, "paper": paper.key, "language": get_language() or ""}
+    what_for: dict[str, Any] = {"what": what, "paper": paper.key, "language": get_language() or ""}
     known = version.made_tables.filter(**what_for, content=content).first()
     if known and not (again and known.state == MadeState.FAILED):
         return known

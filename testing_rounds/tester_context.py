@@ -14,6 +14,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, pgettext_lazy
 
 from measurements.body_measures import BODY_MEASURES
+from releases.booklet import step_lines
 from testing_rounds.actions.reports import closed_because
 from testing_rounds.due import days_left, due_day, zone_name_of
 from testing_rounds.message_forms import unread
@@ -143,6 +144,7 @@ def steps(page: Page, at: str = "") -> Context:
         "extra": [(step, noted[step]) for step in extra],
         "whole": noted.get(0, []),
         "number": number,
+        "step": next((line for line in step_lines(book.version) if line.number == number), None) if number else None,
         "step_text": next((step.text for step in written if step.number == number), ""),
         "notes": [] if number is None else [_note(page, number, kind) for kind in NoteKind],
     }

@@ -6,7 +6,7 @@ from django.core.files.storage import default_storage
 from django.http import FileResponse, HttpRequest, HttpResponseBase
 from django.shortcuts import render
 
-from releases.made_documents import ask_for
+from releases.made_documents import What, ask_for
 from releases.models import MadeState, Version
 from releases.paper import PAPERS, Paper
 
@@ -17,7 +17,7 @@ def paper_of(request: HttpRequest) -> Paper:
 
 
 def made_or_waiting(
-    request: HttpRequest, version: Version, what: str, paper: Paper, content: str, name: str
+    request: HttpRequest, version: Version, what: What, paper: Paper, content: str, name: str
 ) -> HttpResponseBase:
     """The document of that content, or the page that waits for it (its changing part alone for a poll)."""
     document = ask_for(version, what, paper, content, again="again" in request.GET)

@@ -68,7 +68,7 @@ def sleeve_picture() -> BytesIO:
     for x, y in ((330, 262), (870, 262)):
         draw.line((x - 14, y - 40, x + 14, y + 12), fill="#9c2a12", width=10)
     for x in range(400, 840, 80):
-        y = 180 + abs(600 - x) ** 2 / 1700
+        y = 180 + (600 - x) ** 2 // 1700
         draw.line((x, y - 34, x, y + 46), fill="#1f4fb4", width=5)
         draw.ellipse((x - 9, y - 50, x + 9, y - 32), fill="#1f4fb4")
     out = BytesIO()

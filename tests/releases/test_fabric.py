@@ -231,3 +231,14 @@ def test_a_reviewer_reads_and_does_not_write(cast, version):
     assert shown(client, "version_fabric", version).status_code == 200
     assert client.post(reverse("version_layouts", args=[version.ref])).status_code == 404
     assert client.get(reverse("version_cutting_list", args=[version.ref])).status_code == 404
+
+
+def test_a_length_out_of_order_is_pointed_at(cast, version):
+    with_pieces(version, cast.designer)
+    lay_all(version.ref)
+    client = signed_in(cast.reviewer)
+    assert "out of order" not in shown(client, "version_fabric", version).content.decode()
+    FabricRequirement.objects.filter(size=version.sizes[0]).update(length_mm=9000)
+    page = shown(client, "version_fabric", version).content.decode()
+    assert f"Look at size {version.sizes[0]}:" in page
+    assert "is out of order with its" in page
