@@ -55,7 +55,35 @@ _TOOLS = (
     "rotary cutter", "seam ripper", "point turner", "twin needle", "walking foot", "bodkin", "overlocker", "serger",
     "pinking shears", "tailor's ham", "tube turner", "loop turner",
 )  # fmt: skip
-_ALWAYS_USED = frozenset({"thread", "sewing thread", "fabric", "needle", "needles", "pins"})
+# What every garment is sewn with; no step needs to name it.
+_ALWAYS_USED = frozenset(
+    {"thread", "fabric", "needles", "pins", "scissors", "shears", "chalk", "ruler", "measure", "pencil", "printer",
+     "paper", "machine"}
+)  # fmt: skip
+_NO_NAME = frozenset(
+    {
+        "and",
+        "the",
+        "with",
+        "matching",
+        "small",
+        "large",
+        "damp",
+        "light",
+        "medium",
+        "needle",
+        "foot",
+        "one",
+        "two",
+        "wide",
+    }
+)
+# Things that a step uses without their name.
+_USED_BY = {
+    "zip": r"\bzip", "zipper": r"\bzip", "iron": r"\b(?:iron|press|fuse)", "fusible": r"\b(?:fuse|fusible|interfac)",
+    "interfacing": r"\b(?:fuse|fusing|interfac)", "overlocker": r"\b(?:overlock|serg|neaten|finish)",
+    "serger": r"\b(?:overlock|serg|neaten|finish)", "ripper": r"\b(?:ripper|unpick|rip\b)",
+}  # fmt: skip
 _LENGTH_OR_COUNT = re.compile(
     r"[\d\u00bc-\u00be\u2150-\u215e.,/\u00d7]+\s*(?:mm|cm|m|in|\"|x)?\b|\([^)]*\)", re.IGNORECASE
 )
@@ -183,16 +211,19 @@ def _not_used(booklet: Booklet, kind: Kind, listed: tuple[NotionFact, ...]) -> I
         return
     for one in listed:
         name = " ".join(_LENGTH_OR_COUNT.sub(" ", one.name).split()).lower()
-        if one.optional or not name or name in _ALWAYS_USED or "thread" in name:
-            continue
-        head = name.split(",")[0].split(" for ")[0].strip()
-        last = head.split()[-1]
-        stem = last.removesuffix("s")
-        pattern = _noun("zip") if stem in {"zip", "zipper"} else rf"\b{re.escape(stem)}"
-        if not re.search(pattern, text, re.IGNORECASE):
+        if not one.optional and name and not _is_used(name, text):
             said = gettext_noop("%(name)s is listed, and no step uses it.")
             says = sentence("not_used", said, name=one.name[:1].upper() + one.name[1:])
             yield Found(kind, None, None, one.name, says)
+
+
+def _is_used(name: str, text: str) -> bool:
+    """Whether the steps name it by any word of its own, or by what is done with it."""
+    words = [word for word in re.findall(r"[a-z]{3,}", name.partition(" for ")[0]) if word not in _NO_NAME]
+    if not words or set(words) & _ALWAYS_USED:
+        return True
+    stems = {_USED_BY.get(word.removesuffix("s"), rf"\b{word.removesuffix('s')}") for word in words}
+    return any(re.search(stem, text, re.IGNORECASE) for stem in stems)
 
 
 def _count(booklet: Booklet, pattern: str) -> int:
