@@ -17,6 +17,7 @@ from measurements.length_display import BODY_STYLE
 from measurements.lengths import Length, Unit
 from measurements.models import AdviceRules
 from measurements.size_advice_types import USUAL_RULES
+from measurements.translated import both_units
 
 FITS = [
     ("closer", gettext_lazy("closer: of two sizes the smaller, where it still keeps the least ease")),
@@ -58,7 +59,7 @@ class AdviceRulesForm(forms.Form):
             field = fields[f"least_{place}"]
             field.label = _("Least ease at the %(place)s") % {"place": _(BODY_MEASURES[place].name).lower()}
             field.help_text = _("Usual: %(usual)s, %(source)s.") % {
-                "usual": BODY_STYLE.both(usual, unit),
+                "usual": both_units(BODY_STYLE, usual, unit),
                 "source": _(LEAST_EASE[place].source),
             }
         for name, usual, meaning in (
@@ -66,7 +67,7 @@ class AdviceRulesForm(forms.Form):
             ("roomy", USUAL_RULES.roomy_mm, _("So loose a garment forgives.")),
             ("cup", USUAL_RULES.cup_limit_mm, _("Beyond it the size goes by the high bust, and the bust is changed.")),
         ):
-            shown = BODY_STYLE.both(usual, unit)
+            shown = both_units(BODY_STYLE, usual, unit)
             fields[
                 name
             ].help_text = f"{meaning} {_('Usual: %(usual)s, common practice, no source.') % {'usual': shown}}"

@@ -11,7 +11,7 @@ from django.utils.translation import gettext_lazy as _
 
 from measurements.length_display import BODY_STYLE
 from measurements.lengths import Length, LengthError, Unit, read_length
-from measurements.translated import in_words
+from measurements.translated import both_units, in_words
 
 # A decimal keypad has no slash and no space, so fractions of an inch need the full one.
 KEYPADS: dict[str, str] = {"cm": "decimal", "mm": "decimal", "in": "text"}
@@ -94,7 +94,7 @@ class LengthInput(forms.CharField):
             ("most", self.most, self.most is not None and length.mm > self.most),
         ):
             if beyond and limit is not None:
-                shown = {"limit": BODY_STYLE.both(limit, self.unit)}
+                shown = {"limit": both_units(BODY_STYLE, limit, self.unit)}
                 raise ValidationError(self.error_messages[code], code=code, params=shown)
 
     def has_changed(self, initial: Any, data: Any) -> bool:

@@ -14,6 +14,7 @@ from django.utils.text import get_valid_filename
 from django.utils.translation import gettext as _
 
 from measurements.sentences import Sentence
+from measurements.translated import both_units
 from people.audit import digest
 from releases.fabric_store import asked, cloths_of, stored_sentence
 from releases.fabric_units import Bought, buy
@@ -71,7 +72,7 @@ def _sides(one: Mapping[str, Any], unit: str) -> str:
 
 
 def shown_layout(row: FabricRequirement) -> ShownLayout:
-    said = {"material": row.material.name, "size": row.size, "width": STYLE.both(row.width_mm)}
+    said = {"material": row.material.name, "size": row.size, "width": both_units(STYLE, row.width_mm)}
     title = _("Layout of %(material)s in size %(size)s on cloth %(width)s wide") % said
     refused = tuple(stored_sentence(told) for told in row.refused)
     bought = None

@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 
 from measurements.finished_measures import FINISHED_MEASURES
 from measurements.length_display import ALLOWANCE_STYLE, LengthStyle
+from measurements.translated import both_units
 from releases.models import FileKind
 from testing_rounds.evidence_words import pole, size_span, zone_title
 from testing_rounds.models import Decision, DecisionKind, FitIssue, IssueAbout, IssueState, Round
@@ -118,4 +119,4 @@ def numbers_of(decision: Decision, sizes: Sequence[str]) -> str:
 
 def signed(change: Decimal) -> str:
     """A change in both systems with its sign: "+1.5 cm (9/16 in)"."""
-    return f"{'+' if change > 0 else '−'}{STYLE.both(abs(change))}"
+    return f"{'+' if change > 0 else '−'}{both_units(STYLE, abs(change))}"

@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
 from measurements.body_measures import BODY_MEASURES
+from people.languages import language_name
 from people.models import Consent, Studio
 from people.personal_data import Exported, Kept, Line
 from people.refs import new_ref
@@ -70,9 +71,9 @@ def _blank(row: Any, keep: frozenset[str]) -> None:
 
 
 _YOU = (
-    "ref", "alias", "name", "email", "state", "units", "timezone", "wanted_size", "advised_size", "size", "sizes",
-    "experience", "paper", "rounds_before", "wish", "note", "child_age", "child_age", "adult_at", "more_days", "pending",
-    "applied_at", "invited_at", "accepted_at", "dropped_at", "finished_at",
+    "ref", "alias", "name", "email", "state", "units", "language", "timezone", "wanted_size", "advised_size",
+    "size", "sizes", "experience", "paper", "rounds_before", "wish", "note", "child_age", "adult_at", "more_days",
+    "pending", "applied_at", "invited_at", "accepted_at", "dropped_at", "finished_at",
 )  # fmt: skip
 
 
@@ -86,6 +87,7 @@ def _you(place: Place) -> list[Line]:
         (_("The child’s age"), place.child_age or ""),
         (_("Your note"), place.note),
         (_("The child’s age"), "" if place.child_age is None else place.child_age),
+        (_("Language"), language_name(place.language)),
         (_("Applied"), _day(place.applied_at)),
         (_("18 or over, said on"), _day(place.adult_at) if place.adult_at else ""),
     ]

@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from measurements.fields import LengthInput
 from measurements.length_display import ALLOWANCE_STYLE
 from measurements.lengths import Unit
+from measurements.translated import both_units
 from testing_rounds.models import ZoneScales
 from testing_rounds.zones import CATALOGUE
 
@@ -28,7 +29,7 @@ class ScalesForm(forms.Form):
         typed = {zone: said["typed"].removesuffix(f" {unit}") for zone, said in own.items()}
         super().__init__(data, initial=typed, use_required_attribute=False)
         for key, zone in CATALOGUE.items():
-            usual = ALLOWANCE_STYLE.both(Decimal(str(zone.scale_cm)) * 10, unit)
+            usual = both_units(ALLOWANCE_STYLE, Decimal(str(zone.scale_cm)) * 10, unit)
             self.fields[key] = LengthInput(
                 label=capfirst(_(zone.label)),
                 required=False,

@@ -8,8 +8,8 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from measurements.body_measures import BODY_MEASURES
-from measurements.length_display import BODY_STYLE
 from measurements.size_advice_types import SizeAdvice
+from measurements.translated import in_words
 from releases.size_page import place_lines
 from testing_rounds.place_advice import advise_place, pattern_facts
 from testing_rounds.tester_book import Book
@@ -48,9 +48,7 @@ def advice(page: Page, at: str = "") -> Context:
     found = advise_place(book.place, book.body_mm, facts)
     return {
         "advice": found,
-        "reasons": [reason.text(_, lambda mm: BODY_STYLE.both(mm, book.place.units)) for reason in found.reasons]
-        if found
-        else [],
+        "reasons": [in_words(reason, first=book.place.units) for reason in found.reasons] if found else [],
         "lines": place_lines(found, facts) if found else [],
         **_taken(book, found),
     }

@@ -15,6 +15,7 @@ from measurements.body_measures import BODY_MEASURES
 from measurements.finished_measures import FINISHED_MEASURES
 from measurements.length_display import BODY_STYLE
 from measurements.lengths import Length
+from measurements.translated import both_units
 from testing_rounds.drawings import ZoneMark, is_fuller, zones_on
 from testing_rounds.models import Shoes, ZoneVerdict
 from testing_rounds.round_store import zone as plain_zone
@@ -241,7 +242,7 @@ def _toile(page: Page) -> list[Shown]:
 def doubled(length: Length, meant_mm: Decimal | None, unit: str) -> str:
     """What a flat measure makes of the girth, beside what the pattern means; far apart asks for a second look."""
     girth = length.mm * 2
-    said = _("Doubled: %(girth)s.") % {"girth": BODY_STYLE.both(girth, unit)}
+    said = _("Doubled: %(girth)s.") % {"girth": both_units(BODY_STYLE, girth, unit)}
     if meant_mm is None or abs(girth - meant_mm) <= TOILE_MM:
         return said
     return (
@@ -250,5 +251,5 @@ def doubled(length: Length, meant_mm: Decimal | None, unit: str) -> str:
         + _(
             "The pattern has %(meant)s here: please measure once more. If it stays, leave it: it shows how it was sewn."
         )
-        % {"meant": BODY_STYLE.both(meant_mm, unit)}
+        % {"meant": both_units(BODY_STYLE, meant_mm, unit)}
     )

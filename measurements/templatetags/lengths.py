@@ -10,7 +10,7 @@ from django.utils.safestring import SafeString, mark_safe
 
 from measurements.length_display import BODY_STYLE, InchParts, LengthStyle, inch_parts, rounded
 from measurements.sentences import Sentence
-from measurements.translated import in_words
+from measurements.translated import by_locale, in_words
 
 register = template.Library()
 
@@ -20,12 +20,12 @@ HAIR = "\u200a"
 
 @register.filter
 def cm(mm: Decimal | None, step: str | Decimal = "0.5") -> str:
-    """865 mm is "86.5": always one decimal, so that a column of numbers lines up; a step below it may add one."""
+    """865 mm is "86.5" (French: "86,5"): one decimal, so that a column lines up; a finer step may add one."""
     if mm is None:
         return ""
     shown = rounded(mm, Decimal(step) * 10) / 10
     tenths = f"{shown:.1f}"
-    return tenths if Decimal(tenths) == shown else f"{shown.normalize():f}"
+    return by_locale(tenths if Decimal(tenths) == shown else f"{shown.normalize():f}")
 
 
 @register.filter

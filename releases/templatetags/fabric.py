@@ -10,6 +10,7 @@ from django.utils.safestring import SafeString
 
 from measurements.length_display import InchParts, LengthStyle
 from measurements.templatetags.lengths import fraction
+from measurements.translated import by_locale
 from releases.fabric_units import Bought
 
 register = template.Library()
@@ -36,4 +37,6 @@ def yards(bought: Bought) -> SafeString:
 def across(mm: Decimal) -> SafeString:
     """The width of a cloth: `140 cm 55 1/8 in`, without idle zeros."""
     inch = fraction(STYLE.inches(mm))
-    return format_html('<span class="num">{}</span> <span class="num soft">{} in</span>', STYLE.text(mm, "cm"), inch)
+    return format_html(
+        '<span class="num">{}</span> <span class="num soft">{} in</span>', by_locale(STYLE.text(mm, "cm")), inch
+    )

@@ -18,7 +18,7 @@ from measurements.chart_store import load_table
 from measurements.ease import ease_rows, too_little
 from measurements.length_display import BODY_STYLE
 from measurements.sentences import Sentence
-from measurements.translated import in_words
+from measurements.translated import both_units, in_words
 from people.access import EDITORS, signed_in
 from releases.access import version_for
 from releases.actions import Refused, write_finished
@@ -152,5 +152,5 @@ def _ease(found: Version, draft: ChartDraft) -> dict[str, Any]:
 
 def _close(key: str, sizes: Sequence[str], least: Decimal) -> str:
     """That a fitted place has little ease: a remark, since the designer may mean it."""
-    words = {"place": PLACES[key], "sizes": ", ".join(sizes), "least": BODY_STYLE.both(least)}
+    words = {"place": PLACES[key], "sizes": ", ".join(sizes), "least": both_units(BODY_STYLE, least)}
     return _("At the %(place)s, %(sizes)s: less ease than the %(least)s of a fitted woven garment.") % words

@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_noop
 
 from people import audit
+from people.languages import known
 from people.models import Consent, ConsentKind, Person, Studio
 from people.refs import new_token, token_hash
 from releases.models import PatternFile
@@ -49,17 +50,26 @@ def revoke_links(place: Place, *, by: Person | None) -> int:
 
 
 @transaction.atomic
-def arrive(*, link: TesterLink) -> Place:
-    """The button of the link was pressed: the tester is there. The first time this accepts the place."""
+def arrive(*, link: TesterLink, language: str = "") -> Place:
+    """The button of the link was pressed: the tester is there. The first time this accepts the place.
+
+    `language` is the one that the page was read in; mails follow it, unless the tester has chosen one.
+    """
     now = timezone.now()
     place = locked(link.place)
     TesterLink.objects.filter(pk=link.pk, first_used_at=None).update(first_used_at=now)
+    Place.objects.filter(pk=place.pk, language="").update(language=known(language))
     if place.state == PlaceState.INVITED:
         place.state, place.accepted_at = PlaceState.ACCEPTED, place.accepted_at or now
         place.save(update_fields=["state", "accepted_at"])
         touch_round(place.round_id)
         audit.record(studio=studio_of(place), by=place, verb="place_accepted", thing=place)
     return place
+
+
+def choose_language(*, place: Place, language: str) -> None:
+    """The tester's pages and mails are in this language from now on."""
+    Place.objects.filter(pk=place.pk).update(language=language)
 
 
 @transaction.atomic

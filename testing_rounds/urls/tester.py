@@ -23,6 +23,7 @@ urlpatterns = [
     path("test/<str:ref>/dates/calendar.ics", tester_dates.calendar, name="test_calendar"),
     path("test/<str:ref>/changed/", tester_dates.changed, name="test_changed"),
     path("test/<str:ref>/messages/", messages.test_messages, name="test_messages"),
+    path("test/<str:ref>/language/", tester_visit.language, name="test_language"),
     path("test/<str:ref>/stop/", tester_visit.stop, name="test_stop"),
     path("test/<str:ref>/sign-out/", tester_visit.sign_out, name="test_sign_out"),
     path("test/<str:ref>/consents/", tester_visit.consents, name="test_consents"),

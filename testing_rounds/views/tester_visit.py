@@ -7,15 +7,23 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.translation import get_language, gettext_lazy
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from people.languages import known, read_in, remember
 from people.models import ConsentKind
 from people.refs import token_hash
 from testing_rounds.access import SESSION_KEY
 from testing_rounds.actions.uses import standing_uses
-from testing_rounds.actions.visits import arrive, confirm_adult, give_consent, stop_testing, withdraw_consent
+from testing_rounds.actions.visits import (
+    arrive,
+    choose_language,
+    confirm_adult,
+    give_consent,
+    stop_testing,
+    withdraw_consent,
+)
 from testing_rounds.consents import WORDS, day_they_go, words_for
 from testing_rounds.models import Place, PlaceState, Stage, TesterLink
 from testing_rounds.tester_book import Book
@@ -40,10 +48,12 @@ def tester_link(request: HttpRequest, token: str) -> HttpResponse:
         .select_related("place__round__version__pattern__studio")
         .first()
     )
+    if link is not None:
+        read_in(request, link.place.language)
     if link is None:
         response = render(request, "tester/gone.html", status=404)
     elif request.method == "POST":
-        place = arrive(link=link)
+        place = arrive(link=link, language=get_language() or "")
         request.session.cycle_key()
         others = [ref for ref in request.session.get(SESSION_KEY, []) if ref != link.ref]
         request.session[SESSION_KEY] = [*others, link.ref][-LINKS_KEPT:]
@@ -96,6 +106,18 @@ def stop(request: HttpRequest, place: Place) -> HttpResponse:
         stop_testing(place=place)
         return redirect("test", place.visit)
     return render(request, "tester/stop.html", frame(Book(place)))
+
+
+@require_POST
+@for_tester
+def language(request: HttpRequest, place: Place) -> HttpResponse:
+    """The language of this tester's pages and mails, and of this browser."""
+    chosen = known(request.POST.get("language", ""))
+    back = redirect("test", place.visit)
+    if not chosen:
+        return back
+    choose_language(place=place, language=chosen)
+    return remember(request, back, chosen)
 
 
 @require_POST

@@ -214,6 +214,7 @@ TESTER = {
     "test_calendar": page(OWN_PLACE),
     "test_changed": form(OWN_PLACE, 302),
     "test_messages": form(OWN_PLACE, 422),
+    "test_language": button(OWN_PLACE, data={"language": "fr"}),
     "test_stop": form(OWN_PLACE, 302),
     "test_sign_out": button(OWN_PLACE, 200),
     "test_consents": form(OWN_PLACE, 302),
