@@ -37,6 +37,11 @@ class WordingLine:
     def adds(self) -> bool:
         return self.found.kind in _ADDED
 
+    @property
+    def quotes(self) -> bool:
+        """Whether the words are to be shown ahead of the sentence: one that begins with them does so itself."""
+        return not str(self.found.says).lower().startswith(self.found.text.lower())
+
 
 @dataclass(frozen=True)
 class StepWords:
