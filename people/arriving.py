@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import datetime
 
+from django.apps import apps
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 from django.core.files.uploadedfile import TemporaryUploadedFile
@@ -59,3 +60,26 @@ def sweep_arriving(model: type[Arriving], before: datetime) -> int:
     for one in gone:
         one.delete()
     return len(gone)
+
+
+def sweep_loose_parts(before: datetime) -> list[str]:
+    """Remove parts from before that time that no upload names: a process that died between file and row left them.
+    Returns their names."""
+    models = [model for model in apps.get_models() if issubclass(model, Arriving)]
+    named = {
+        name for model in models for parts in model._default_manager.values_list("parts", flat=True) for name in parts
+    }
+    loose = [name for name in _stored() if name not in named and default_storage.get_modified_time(name) < before]
+    for name in loose:
+        default_storage.delete(name)
+    return loose
+
+
+def _stored() -> Iterator[str]:
+    try:
+        folders = default_storage.listdir(FOLDER)[0]
+    except FileNotFoundError:
+        return
+    for folder in folders:
+        for name in default_storage.listdir(f"{FOLDER}/{folder}")[1]:
+            yield f"{FOLDER}/{folder}/{name}"

@@ -142,7 +142,7 @@ def read_again(round_id: int) -> None:
 @task()
 def keep_promises() -> None:
     """Nightly: erase what should have gone by now, applicants of rounds long closed, and files that nothing names."""
-    from people.arriving import sweep_arriving
+    from people.arriving import sweep_arriving, sweep_loose_parts
     from testing_rounds.actions.erasing import erase_tester
     from testing_rounds.actions.nightly import mark_closed_rounds, old_applicants, overdue_places, sweep_photos
     from testing_rounds.actions.summaries import sweep_summaries
@@ -154,5 +154,6 @@ def keep_promises() -> None:
     mark_closed_rounds(now.date())
     erase_tester(places=old_applicants(now.date()), by=None)
     sweep_arriving(ArrivingPhoto, now - timedelta(days=settings.UPLOAD_DAYS))
+    sweep_loose_parts(now - timedelta(days=1))
     sweep_photos(now - timedelta(days=1))
     sweep_summaries(now - timedelta(days=1))

@@ -37,7 +37,7 @@ def kinds() -> list[Kept]:
     return [
         Kept("you", Place, _lazy("You"), _you, _export_you, _erase_you),
         Kept("measurements", Place, _lazy("Your measurements"), _body, _export_body, _erase_body),
-        Kept("permissions", Place, _lazy("What you allow"), _consents, _export_consents, _nothing_to_erase),
+        Kept("permissions", Place, _lazy("What you allow"), _consents, _export_consents, _end_consents),
         Kept("print_checks", Place, _lazy("Test squares that you read"), _prints, _export_prints, _erase_prints),
         Kept("reports", Place, _lazy("What you said"), _reports, _export_reports, _erase_reports),
         Kept("photos", Place, _lazy("Your photos"), _photos, _export_photos, _erase_photos),
@@ -47,8 +47,9 @@ def kinds() -> list[Kept]:
     ]
 
 
-def _nothing_to_erase(_place: Place) -> None:
-    """Consents name nobody: an opaque ref, a kind and days. They show later that everything was allowed once."""
+def _end_consents(place: Place) -> None:
+    """They name nobody: an opaque ref, a kind and days. The rows stay, to show that everything was allowed once."""
+    Consent.objects.filter(subject=place.ref, withdrawn_at=None).update(withdrawn_at=timezone.now())
 
 
 def _day(at: datetime) -> str:

@@ -32,6 +32,8 @@ PAGES = (
     "fit",
     "fit/waist",
     "photos",
+    "data",
+    "data/erase",
     "steps",
     "steps/6",
     "last",

@@ -12,13 +12,24 @@ from django.core.files.storage import default_storage
 from django.urls import reverse
 from django.utils import timezone
 
+from people.arriving import sweep_loose_parts
 from people.models import AuditEntry, Consent, Role
 from testing_rounds.actions.nightly import overdue_places, sweep_photos
 from testing_rounds.actions.reports import open_report, save_fields, send_report
 from testing_rounds.actions.visits import give_consent, withdraw_consent
 from testing_rounds.evidence import weigh
 from testing_rounds.jobs import keep_promises
-from testing_rounds.models import FitIssue, IssueState, Photo, PhotoState, Place, PlaceState, Round, RoundState
+from testing_rounds.models import (
+    ArrivingPhoto,
+    FitIssue,
+    IssueState,
+    Photo,
+    PhotoState,
+    Place,
+    PlaceState,
+    Round,
+    RoundState,
+)
 from tests.factories import join, make_person, make_studio, signed_in
 from tests.testing_rounds.testers import make_place, make_round, make_version, with_consents
 
@@ -164,3 +175,12 @@ def test_what_the_body_explained_stays_set_aside_when_it_is_erased(place) -> Non
     (answer,) = weigh(Round.objects.get()).set_aside
     assert answer.zone == "waist"
     assert "Measurements that are erased since then explained it." in str(answer.reasons[0])
+
+
+def test_parts_of_an_upload_that_no_row_names_go(photo, place) -> None:
+    loose = default_storage.save(f"arriving/{place.ref}/x-0", ContentFile(b"part"))
+    named = default_storage.save(f"arriving/{place.ref}/y-0", ContentFile(b"part"))
+    ArrivingPhoto.objects.create(place=place, mark="m", size_bytes=9, parts=[named])
+    assert sweep_loose_parts(timezone.now() - timedelta(days=1)) == []
+    assert sweep_loose_parts(timezone.now() + timedelta(days=1)) == [loose]
+    assert default_storage.exists(named)
