@@ -9,6 +9,7 @@ from django.db import transaction
 
 from people.models import Person
 from releases.models import FileKind
+from releases.sign_offs import standing, verify_studio
 from testing_rounds.evidence import weigh
 from testing_rounds.models import FitReport, NoteKind, Photo, PhotoState, PrintCheck, Round, StepNote
 
@@ -124,3 +125,10 @@ def test_there_is_no_demo_where_its_links_must_not_work(settings):
     settings.DEMO_SIGN_IN = False
     with pytest.raises(CommandError):
         call_command("demo")
+
+
+def test_some_sizes_are_signed_with_a_note_and_18_is_held(evidence):
+    version = evidence.found.version
+    said = {size: row.state for size, row in standing(version).items()}
+    assert said == {"10": "noted", "12": "noted", "14": "noted", "18": "held"}
+    assert verify_studio(version.pattern.studio).found == ()
