@@ -39,7 +39,7 @@ _FEW_WORDS = 8
 def check_numbering(booklet: Booklet) -> Iterator[Found]:
     """Steps that are missing, doubled or out of order."""
     for (a, _), (b, line) in pairwise(booklet.numbers):
-        if b == a + 1:
+        if b == a + 1 or (b == 1 and a > 1):  # another view or list begins anew
             continue
         if b > a + 1:
             missing = ", ".join(str(number) for number in range(a + 1, min(b, a + 9)))

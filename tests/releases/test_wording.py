@@ -170,6 +170,8 @@ VARIANTS = [
     ("1. Sew.\n2. As in step 1, 5 mm (3/16 in) away.", ""),
     ("6 Sew the hem.\n7 Press it.\n9 Turn it.", "numbering"),
     ("**6.** Sew.\n**8.** Press.", "numbering"),
+    ("1. Sew.\n2. Press.\n2. Turn.", "numbering"),
+    ("View A\n1. Sew.\n2. Press.\n\nView B\n1. Sew.\n2. Turn.", ""),
     ("This pattern comes in sizes 6 through 22.", "size"),
     ('cover "6-22"', "size"),
     ("Sizes 6-14 use view A.", ""),
