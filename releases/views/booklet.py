@@ -65,10 +65,10 @@ def booklet_context(version: Version) -> dict[str, Any]:
 
 @require_http_methods(FORM_METHODS)
 def version_booklet_step(request: HttpRequest, ref: str, number: int) -> HttpResponse:
-    """The picture and the lesson of one step."""
+    """The picture and the lesson of one step: to change for those who may, to look at for all."""
     from releases.picture_work import TROUBLES, PhotoError
 
-    found = version_for(request, ref, EDITORS)
+    found = version_for(request, ref, EDITORS if request.method == "POST" else EVERY_ROLE)
     line = next((one for one in step_lines(found) if one.number == number), None)
     if line is None:
         raise Http404

@@ -140,7 +140,7 @@ RELEASES = {
     "layout": page(STUDIO),
     "version_booklet": form(EDITORS, 302, read=STUDIO),
     "version_booklet_pdf": page(STUDIO, get_writes="the document that is asked for is made by a worker"),
-    "version_booklet_step": form(EDITORS, 422),
+    "version_booklet_step": form(EDITORS, 422, read=STUDIO),
     "step_picture": page(STUDIO),
     "version_files": form(EDITORS, 422),
     "upload_begin": button(EDITORS, 200, data={"kind": "a4", "name": "a.pdf", "size": "9"}),
