@@ -11,6 +11,7 @@ from django.utils.translation import ngettext
 from testing_rounds.counts import Cell
 from testing_rounds.drawings import PanelSize, PlotSize, Span, Stroke, ZoneMark
 from testing_rounds.evidence import Evidence
+from testing_rounds.evidence_filter import Links, answer_anchor
 from testing_rounds.evidence_words import covered, pole, size_span, verdict_words
 from testing_rounds.reading import Reading
 from testing_rounds.round_data import Zone
@@ -18,7 +19,7 @@ from testing_rounds.set_aside import Answer
 
 
 def strokes(cell: Cell, evidence: Evidence | None = None) -> tuple[Stroke, ...]:
-    """Every report of a cell; with the evidence each stroke names its tester."""
+    """Every report of a cell; with the evidence each stroke names its tester and leads to the report."""
     return tuple(_stroke(answer, evidence) for answer in (*cell.counted_answers, *cell.aside))
 
 
@@ -27,7 +28,9 @@ def _stroke(answer: Answer, evidence: Evidence | None) -> Stroke:
         return Stroke(answer.fit, not answer.counted)
     words = verdict_words(evidence.zones[answer.zone], answer.fit)
     said = _("%(tester)s: %(words)s") if answer.counted else _("%(tester)s: %(words)s, set aside")
-    return Stroke(answer.fit, not answer.counted, said % {"tester": evidence.row(answer).place, "words": words})
+    row = evidence.row(answer)
+    href = Links.of(evidence).report(row, answer_anchor(evidence, answer.zone))
+    return Stroke(answer.fit, not answer.counted, said % {"tester": row.place, "words": words}, href)
 
 
 def plot_sizes(cells: Iterable[Cell], evidence: Evidence | None = None) -> tuple[PlotSize, ...]:

@@ -23,7 +23,12 @@ from testing_rounds.summary import fit_summary, rows_of
 # What a waiting page tells of the work: the reports are weighed, the pages are written, the sheets are set.
 WEIGHED, WRITTEN, SET = 1, 2, 3
 # Addresses of the app lead nowhere from a sheet, and its anchors would stand twice where a table comes in parts.
-_OF_THE_PAGE = re.compile(r' (?:href="/[^"]*"|id="(?:open-)?(?:zone|cell|size)-[^"]*")')
+_OF_THE_PAGE = re.compile(r' (?:href="/[^"]*"|id="(?:open-)?(?:zone|cell|size)-[^"]*"|data-size="[^"]*")')
+# What a sheet never shows costs the engine as much as what it does.
+_UNSEEN = re.compile(
+    r'<label class="open-row">.*?</label>|<t[dh][^>]* class="read">.*?</t[dh]>|<span class="vh">[^<]*</span>', re.DOTALL
+)
+_NO_LINK = re.compile(r"<a(?![^>]*href)[^>]*>(.*?)</a>", re.DOTALL)
 
 
 def is_long(evidence: Evidence) -> bool:
@@ -54,12 +59,17 @@ def summary_pdf(found: Round, paper: Paper, *, tell: Callable[[int], None] = _no
         "paper": paper,
         "today": today,
     }
-    html = _OF_THE_PAGE.sub("", render_to_string("paper/fit_summary.html", context))
+    html = _for_paper(render_to_string("paper/fit_summary.html", context))
     tell(WRITTEN)
     pictures = {ref: partial(_picture, photo) for ref, photo in summary.pictures.items()}
     content = write_pdf(html, size=paper.size(), pictures=pictures)
     tell(SET)
     return content
+
+
+def _for_paper(html: str) -> str:
+    """The document without what only a page needs."""
+    return _NO_LINK.sub(r"\1", _UNSEEN.sub("", _OF_THE_PAGE.sub("", html)))
 
 
 def _picture(photo: Photo) -> bytes:

@@ -12,7 +12,7 @@ from django.utils.translation import ngettext
 
 from measurements.translated import in_words
 from testing_rounds import say
-from testing_rounds.claims import percent, strength_words
+from testing_rounds.claims import change_at, percent, strength_words
 from testing_rounds.counts import Cell
 from testing_rounds.drawings import PlotSize, Span
 from testing_rounds.evidence import Evidence
@@ -41,7 +41,8 @@ from testing_rounds.zones import CATALOGUE, WITH_OPENING, linked
 
 @dataclass(frozen=True)
 class ZoneSize:
-    """One size of a zone: what its reports say, its numbers, the changes that they ask for (mm), why it is flagged."""
+    """One size of a zone: what its reports say, its numbers, the changes that they ask for (mm), why it is flagged,
+    and the change that the reading estimates."""
 
     label: str
     base: bool
@@ -52,6 +53,7 @@ class ZoneSize:
     in_reading: bool
     numbers: SizeNumbers
     changes: tuple[Decimal, ...]
+    estimate: str
     url: str
 
 
@@ -188,6 +190,7 @@ def _sizes(evidence: Evidence, zone: Zone, reading: Reading, numbers: ZoneNumber
             in_reading=reading.level == "repeated" and cell.size in touched,
             numbers=numbers.sizes[cell.size],
             changes=tuple(mm(answer.change) for answer in cell.counted_answers if answer.change),
+            estimate=change_at(reading, cell.size, evidence.data.sizes),
             url=links.cell(zone.key, position),
         )
 

@@ -180,9 +180,8 @@ def _marks(one: PlotSize, words: PlotWords, x: float, column: float) -> list[Sha
         for i, stroke in enumerate(here):
             left = x + pitch * (i - len(here) / 2) + (pitch - wide) / 2
             fill = SHEET if stroke.aside else stroke.ink
-            shapes.append(
-                Box(round(left, 1), y - high / 2, round(wide, 1), high, fill, stroke.ink, 1.1, title=stroke.title)
-            )
+            told = {"title": stroke.title, "href": stroke.href}
+            shapes.append(Box(round(left, 1), y - high / 2, round(wide, 1), high, fill, stroke.ink, 1.1, **told))
     return shapes
 
 

@@ -13,7 +13,7 @@ from testing_rounds.drawings.palette import INK, INK_2
 
 @dataclass(frozen=True)
 class Box:
-    """A rectangle, filled or hollow; `title` is what a pointer resting on it is told."""
+    """A rectangle, filled or hollow; `title` is what a pointer resting on it is told, `href` where it leads."""
 
     kind: ClassVar[str] = "box"
     x: float
@@ -25,6 +25,7 @@ class Box:
     thickness: float = 0
     dash: str = ""
     title: str = ""
+    href: str = ""
 
 
 @dataclass(frozen=True)
@@ -67,6 +68,11 @@ class Drawing:
     title: str = ""
     css: str = ""
     stretch: bool = False
+
+    @property
+    def leads(self) -> bool:
+        """Whether something in it is a link: then it is a group of things, no single picture."""
+        return any(isinstance(shape, Box) and shape.href for shape in self.shapes)
 
     @property
     def view_box(self) -> str:

@@ -20,11 +20,15 @@ CELL_ROWS = ((4, 26.0, 6.2), (7, 36.0, 5.0), (12, 48.0, 3.9))
 
 @dataclass(frozen=True)
 class Stroke:
-    """One report in a cell: fit -2 (much, small side) to 2 (much, large side), 0 fits; set aside or counted."""
+    """One report in a cell: fit -2 (much, small side) to 2 (much, large side), 0 fits; set aside or counted.
+
+    `href` is the address of the report.
+    """
 
     fit: int
     aside: bool = False
     title: str = ""
+    href: str = ""
 
     def __post_init__(self) -> None:
         if not -2 <= self.fit <= 2:
@@ -77,6 +81,7 @@ def _bar(one: Stroke, seam: float, reach: float, middle: float, pitch: float) ->
         ink,
         thickness,
         title=one.title,
+        href=one.href,
     )
 
 

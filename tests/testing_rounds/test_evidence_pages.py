@@ -1,5 +1,6 @@
 """The evidence of a zone, a cell, a size and a report: what the pages say, and whose eyes they are for."""
 
+import re
 from dataclasses import replace
 from datetime import timedelta
 from decimal import Decimal
@@ -13,7 +14,9 @@ from django.urls import reverse
 from django.utils import timezone
 
 from people.models import Consent, ConsentKind
-from testing_rounds.models import FitReport, NoteKind, Photo, PhotoState, PrintCheck, StepNote, ZoneVerdict
+from testing_rounds.actions.decisions import decide
+from testing_rounds.evidence import weigh
+from testing_rounds.models import FitReport, NoteKind, Photo, PhotoState, PrintCheck, Round, StepNote, ZoneVerdict
 from testing_rounds.round_data import Zone
 from tests.factories import make_cast, signed_in
 from tests.testing_rounds.imported import imported, report_of, words
@@ -198,6 +201,24 @@ def test_a_size_flagged_by_the_reading_alone_says_so(cast):
 @pytest.mark.parametrize(("zone", "position"), [("hip", 5), ("bust", 0)])
 def test_a_cell_outside_the_round_is_not_found(cast, found, zone, position):
     assert cell_page(cast.designer, found, zone, position).status_code == 404
+
+
+def test_each_stroke_of_a_zone_opens_its_report(cast, found):
+    page = zone_page(cast.designer, found, "hip").content.decode()
+    report = reverse("report", args=[report_of(found, "T12").ref])
+    assert re.search(rf'<a href="{report}#answer-\d+" aria-label="T12: [a-z ]*tight">', page)
+
+
+def test_a_size_tells_the_estimate_and_the_correction_in_force(cast, found):
+    evidence = weigh(Round.objects.get(pk=found.pk))
+    changes = {"measure": "hip", "source": "testers", "by_size": {"42": {"mm": "20", "typed": "2"}}}
+    decide(
+        evidence=evidence, zone="hip", direction=-1, kind="grade", words="Break missing.", fixed_in=None,
+        changes=changes, by=cast.owner,
+    )  # fmt: skip
+    page = words(size_page(cast.reviewer, found, 4))
+    assert "Testers’ estimate: +" in page
+    assert "In force: +2 cm (3/4 in). Decided: the grade." in page
 
 
 # A size
