@@ -35,7 +35,7 @@ _FILLER = (
     r"|away|between|wider|narrower|longer|shorter)\b)[a-z-]+\b){0,2}"
 )
 _CUT_BACK = re.compile(r"\b(?:trim|trimmed|grade|clip|reduce|layer|cut (?:back|down|away)|narrow)\b", re.IGNORECASE)
-_TURNED_TWICE = re.compile(r"\b(?:twice|again|once more)\b", re.IGNORECASE)
+_TURNED_TWICE = re.compile(r"\b(?:twice|again|once more|then (?:by )?(?:another )?\d)", re.IGNORECASE)
 _OTHER_HEMS = re.compile(
     r"\b(?:sleeve|lining|pocket|cuff|facing|neck|frill|ruffle|flounce|rolled|double|narrow)s?\b", re.IGNORECASE
 )
@@ -161,7 +161,7 @@ def _subject(part: Sentence, printed: _Printed, facts: Facts) -> str | None:
     for name in sorted(facts.lengths, key=lambda one: -len(one.split())):
         word = _pattern(name)
         if re.match(rf"{_FILLER}\s*-?\s*{word}\b", after, re.IGNORECASE) or (
-            not away and re.search(rf"\b{word}{_LINKS}$", before[-_BEFORE:], re.IGNORECASE)
+            not away and re.search(rf"\b{word}{_LINKS}\s*$", before[-_BEFORE:], re.IGNORECASE)
         ):
             return None if _excused(name, part.text, before) else name
     return _loosely(part.text, before, after, facts)

@@ -33,7 +33,9 @@ _PART = re.compile(
 _OF_ALL = re.compile(
     r"\b(?:available|comes?|cover|range|pattern|graded|drafted|includes?|multi-?size)\b", re.IGNORECASE
 )
-_FEW_WORDS = 8
+_FOR_SOME = re.compile(r"\b(?:for|only|on|at|between)\s+$", re.IGNORECASE)
+_LIST = re.compile(rf"\b(?i:sizes?)\s*:?\s+({_LABEL}(?:\s?,\s?(?:and\s)?{_LABEL}){{2,40}})\b")
+_FEW_WORDS, _NEAR = 8, 20
 
 
 def check_numbering(booklet: Booklet) -> Iterator[Found]:
@@ -91,6 +93,7 @@ def check_sizes(booklet: Booklet, facts: Facts) -> Iterator[Found]:
             if (a, b) != ends and _of_all(block, match, known, ends):
                 said.add((a, b))
                 yield _range(block.step, block.line(match.start()), match, facts)
+        yield from _listed(block, facts)
         for match in _ONE.finditer(block.text):
             if match[1].upper() not in known:
                 says = sentence("no_size", gettext_noop("The chart has no size %(size)s."), size=match[1])
@@ -100,6 +103,20 @@ def check_sizes(booklet: Booklet, facts: Facts) -> Iterator[Found]:
         text = f"{facts.cover[0]}-{facts.cover[-1]}"
         yield Found("size", None, None, text, _range_says("cover", text, facts), f"{facts.sizes[0]}-{facts.sizes[-1]}")
     yield from _layers(facts)
+
+
+def _listed(block: Block, facts: Facts) -> Iterator[Found]:
+    """ "Sizes 6, 8, 10, ... 22" with one that the chart does not have, or, as the sizes of the whole, without one."""
+    for match in _LIST.finditer(block.text):
+        printed = re.findall(_LABEL, match[1])
+        whole = block.step is None and not _FOR_SOME.search(block.text[max(0, match.start() - _NEAR) : match.start()])
+        wrong = [size for size in printed if size.upper() not in {one.upper() for one in facts.sizes}]
+        missing = [size for size in facts.sizes if size.upper() not in {one.upper() for one in printed}]
+        if wrong or (whole and missing and len(printed) * 2 > len(facts.sizes)):
+            text = f"{printed[0]}-{printed[-1]}"
+            line = block.line(match.start())
+            proposed = ", ".join(facts.sizes)
+            yield Found("size", block.step, line, match[1], _range_says("list", text, facts), proposed)
 
 
 def _of_all(block: Block, match: re.Match[str], known: set[str], ends: tuple[str, str]) -> bool:
@@ -112,6 +129,8 @@ def _of_all(block: Block, match: re.Match[str], known: set[str], ends: tuple[str
         return False
     if match[1] and not {a, b} <= known:
         return True
+    if _FOR_SOME.search(block.text[max(0, match.start() - _NEAR) : match.start()]) and {a, b} <= known:
+        return False
     if not (a == ends[0] or b == ends[1] or not {a, b} <= known) or _PART.match(block.text[match.end() :]):
         return False
     return short or block.step is None or _OF_ALL.search(block.text) is not None
