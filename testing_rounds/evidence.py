@@ -13,6 +13,7 @@ from django.db.models import OuterRef, QuerySet, Subquery
 from testing_rounds import reading
 from testing_rounds.bodies import bodies_are_shown
 from testing_rounds.counts import Counts, count
+from testing_rounds.due import due_day
 from testing_rounds.kept_parts import KeptParts
 from testing_rounds.models import FitReport, Place, PlaceState, Round, RoundState, Stage, StoredReading
 from testing_rounds.reading import Flag, Reading
@@ -132,9 +133,12 @@ class Evidence:
         return [] if self.found.state == RoundState.CLOSED else self.missing()
 
     def late(self, today: date) -> list[Place]:
-        """Those of them whose report was due before today."""
-        due = self.found.report_due
-        return self.waiting() if due is not None and due < today else []
+        """Those of them whose report was due before today, with the days that they asked for."""
+        return [place for place in self.waiting() if (due := self.due_of(place)) is not None and due < today]
+
+    def due_of(self, place: Place) -> date | None:
+        """The last day for a tester's report of this stage."""
+        return due_day(place) if self.stage == Stage.TOILE else self.found.finished_due
 
 
 def stored_reading(found: Round, stage: str, method: str = reading.USUAL_METHOD) -> list[Reading]:

@@ -144,7 +144,7 @@ def people_lines(evidence: Evidence, shown: Shown, today: date) -> list[PersonLi
         PersonLine(
             str(place),
             place.size,
-            " ".join(_standing(evidence.found, place, drafts.get(place.pk), reserves, today)),
+            " ".join(_standing(evidence.due_of(place), place, drafts.get(place.pk), reserves, today)),
             place.pk in late,
             reverse("place", args=[place.ref]),
         )
@@ -152,9 +152,11 @@ def people_lines(evidence: Evidence, shown: Shown, today: date) -> list[PersonLi
     ]
 
 
-def _standing(found: Round, place: Place, draft: FitReport | None, reserves: set[str], today: date) -> Iterator[str]:
-    if found.report_due:
-        yield _due(found.report_due, today)
+def _standing(
+    due: date | None, place: Place, draft: FitReport | None, reserves: set[str], today: date
+) -> Iterator[str]:
+    if due:
+        yield _due(due, today)
     if draft:
         saved = date_format(localtime(draft.saved), "j F, H:i")
         yield _("A draft is there, last saved %(when)s.") % {"when": saved}

@@ -21,6 +21,7 @@ from testing_rounds.bodies import bodies_are_shown
 from testing_rounds.call_forms import papers
 from testing_rounds.consents import standing
 from testing_rounds.coverage import Seat, SizeCover, cover, hints, one_more
+from testing_rounds.due import due_day
 from testing_rounds.models import FitReport, Place, PlaceState, Round, TesterLink
 from testing_rounds.place_advice import fitted_places
 
@@ -110,7 +111,7 @@ def measure_name(key: str) -> str:
 
 def is_late(place: Place, report: FitReport | None, today: date) -> bool:
     """Whether a report is overdue: somebody was invited, the day has passed, and nothing was sent."""
-    due = place.round.report_due
+    due = due_day(place)
     sent = report is not None and report.submitted_at is not None
     return bool(due and today > due and place.state in STILL_SEWING and not sent)
 

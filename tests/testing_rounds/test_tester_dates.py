@@ -12,7 +12,9 @@ from releases.pdf.compare import METHOD
 from testing_rounds.actions.reports import save_fields
 from testing_rounds.calendar_file import CalendarDay, calendar_file, folded
 from testing_rounds.due import days_left, due_day, due_moment
+from testing_rounds.evidence import weigh
 from testing_rounds.models import FileTaken, Place, Round
+from testing_rounds.panel_page import is_late
 from tests.factories import make_studio
 from tests.testing_rounds.test_tester_print import put_file
 from tests.testing_rounds.testers import arrived, make_place, make_round, make_version, with_consents
@@ -190,3 +192,12 @@ def test_a_phone_may_keep_no_measurement_and_nothing_of_a_sent_report(phone, pla
 @pytest.mark.parametrize("stage", ["toile", "other", "", "finished.finished"])
 def test_there_are_two_garments_and_no_third(phone, place, stage):
     assert phone.get(f"/test/{place.ref}.{stage}/").status_code == 404
+
+
+def test_nobody_is_late_in_the_days_that_they_asked_for(phone, place):
+    phone.post(f"/test/{place.ref}/dates/more/")
+    place.refresh_from_db()
+    found = Round.objects.get()
+    for late, day in ((False, DUE + timedelta(days=3)), (True, DUE + timedelta(days=4))):
+        assert is_late(place, None, day) is late
+        assert [one.pk for one in weigh(found).late(day)] == [place.pk] * late
