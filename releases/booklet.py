@@ -142,10 +142,13 @@ def said_of(cautions: Iterable[Caution]) -> tuple[str, ...]:
     return tuple(in_words(one.says) for one in cautions)
 
 
-def cautions_of(pattern: Pattern) -> tuple[str, ...]:
-    """What a pattern shows as a whole, on its page, its call and its booklet; the words about it are read for it."""
-    words = f"{pattern.name} {pattern.about}"
-    return said_of(pattern_cautions(for_children=pattern.for_children, words=words))
+def cautions_of(pattern: Pattern, *, to_buyers: bool = False) -> tuple[str, ...]:
+    """What a pattern shows as a whole, on its page, its call and its booklet; the words about it are read for it.
+
+    What testers alone must know is left out `to_buyers`.
+    """
+    found = pattern_cautions(for_children=pattern.for_children, words=f"{pattern.name} {pattern.about}")
+    return said_of(one for one in found if not (to_buyers and one.kind == "adults"))
 
 
 def lacking_cautions(version: Version) -> list[tuple[int, str, str]]:

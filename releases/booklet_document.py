@@ -47,7 +47,7 @@ def booklet_pdf(version: Version, paper: Paper, *, tell: Tell | None = None) -> 
 def _parts(version: Version) -> dict[str, Any]:
     return {
         "version": version,
-        "cautions": cautions_of(version.pattern),
+        "cautions": cautions_of(version.pattern, to_buyers=True),
         "allowances": allowances(version),
         "notions": notions(version, Notion.Kind.NOTION),
         "tools": notions(version, Notion.Kind.TOOL),
@@ -69,7 +69,7 @@ def booklet_content(version: Version) -> str:
 def _told(version: Version) -> list[object]:
     return [
         [version.suits, version.unsuited, version.printing, version.base_size, version.sizes],
-        [str(version.test_square_mm), cautions_of(version.pattern), allowances(version)],
+        [str(version.test_square_mm), cautions_of(version.pattern, to_buyers=True), allowances(version)],
         [[row.kind, row.name, row.amount, row.optional] for row in version.notions.all()],
         [[one.name, [[line.how, line.differs] for line in one.lines]] for one in drawings(version)],
         [[one.number, one.text, one.cautions, _shown(one.shown)] for one in step_lines(version)],
