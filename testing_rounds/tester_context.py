@@ -203,11 +203,12 @@ def last(page: Page, at: str = "") -> Context:
 def send_page(page: Page) -> Context:
     """What was said, for one last look."""
     book = page.book
+    way = parts(book)
     return {
         "missing": lacks(book),
         "print_ask": print_ask(book),
-        "unread_links": _unread_links(book),
-        "print_said": next(part.say for part in parts(book) if part.key == "print"),
+        "unread_links": _unread_links(book, way),
+        "print_said": next(part.say for part in way if part.key == "print"),
         "blends_named": [
             (zone_name(entry), book.sizes[entry["key"]]) for entry in book.round.zones if entry["key"] in book.sizes
         ],
@@ -219,10 +220,10 @@ def send_page(page: Page) -> Context:
     }
 
 
-def _unread_links(book: Book) -> list[tuple[str | Promise, str]]:
+def _unread_links(book: Book, way: list[Part]) -> list[tuple[str | Promise, str]]:
     """The parts on which something typed cannot be read, with their addresses."""
     keys = {PAGE_OF.get(name.split(".")[0], "last") for name in unread_fields(book)}
-    return [(part.title, part.url) for part in parts(book) if part.key in keys]
+    return [(part.title, part.url) for part in way if part.key in keys]
 
 
 STOPS: tuple[tuple[str | Promise, tuple[str, ...]], ...] = (
