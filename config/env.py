@@ -6,6 +6,9 @@ import os
 
 from django.core.exceptions import ImproperlyConfigured
 
+# numpy looks here when it is loaded. Our matrices are small: threads that wait for each other cost more than they bring.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 TRUE = {"1", "true", "yes", "on"}
 FALSE = {"0", "false", "no", "off", ""}
 

@@ -68,8 +68,8 @@ def _open(readings: Iterable[Reading]) -> Iterator[str]:
             zones_by_sentence.setdefault(str(sentence), []).append(reading.zone)
     if zones_by_sentence:
         yield ""
-    for sentence, zones in zones_by_sentence.items():
-        yield f"{listed(zones)}: {sentence[:1].lower()}{sentence[1:].rstrip('.')}"
+    for text, zones in zones_by_sentence.items():
+        yield f"{listed(zones)}: {text[:1].lower()}{text[1:].rstrip('.')}"
 
 
 def _plural(noun: str, number: int) -> str:

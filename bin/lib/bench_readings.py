@@ -69,7 +69,7 @@ class Tally:
         named = {made.data.sizes.index(size) for size in reading.sizes}
         both = named | fault.touched
         self.overlap.append(len(named & fault.touched) / len(both) if both else 1.0)
-        together = sum(one.effect for one in made.faults if one.zone == fault.zone)
+        together = np.sum([one.effect for one in made.faults if one.zone == fault.zone], axis=0)
         for at in named:
             size = made.data.sizes[at]
             true = -together[at] * made.units[at]

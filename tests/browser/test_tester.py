@@ -318,9 +318,7 @@ def drag(page: Page, canvas: Any, start: tuple[float, float], end: tuple[float, 
 
 
 @pytest.mark.complaints(r"ERR_FAILED")
-def test_a_face_is_covered_on_the_phone_and_a_photo_goes_on_after_the_page_was_killed(
-    desk, place, tmp_path, settings
-):
+def test_a_face_is_covered_on_the_phone_and_a_photo_goes_on_after_the_page_was_killed(desk, place, tmp_path, settings):
     """Turned, covered, cut; killed after the first part; chosen again it goes on; changed once more on the server."""
     settings.PHOTO_PART_BYTES = 2000
     opened(desk, place, "photos")

@@ -53,6 +53,7 @@ def upload(phone: Client, place: Place, content: bytes, **options):
     """Send one photo as the page's script does: announced, then in parts."""
     answer = begin(phone, place, content, **options)
     told = answer.json()
+    where, size = "", 0
     while "where" in told or "received" in told:
         where, size = told.get("where") or where, told.get("part") or size
         answer = send_part(phone, where, content, told["received"], size)
