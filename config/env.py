@@ -6,7 +6,7 @@ import os
 
 from django.core.exceptions import ImproperlyConfigured
 
-# numpy looks here when it is loaded. Our matrices are small: threads that wait for each other cost more than they bring.
+# numpy looks here when it is loaded. Our matrices are small: threads that wait for each other only cost.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 TRUE = {"1", "true", "yes", "on"}
