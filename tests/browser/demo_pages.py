@@ -53,6 +53,8 @@ NO_PAGE = {
     "photo_open": "a picture",
     "own_data_file": "a download",
     "test_data_file": "a download",
+    "test_calendar": "a download",
+    "test_worker": "a script",
     "test_photo": "a part of the page of photos",
     "test_photo_parts": "what a photo on its way asks for",
 }
