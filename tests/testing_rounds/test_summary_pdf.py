@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 from dataclasses import replace
 from typing import Any
 
@@ -114,6 +115,8 @@ def test_readings_counts_and_decisions_stand_on_it(demo):
         "11 of 12 tight in 18 to 24; 0 of 15 in the other sizes.",
         "3 of 3 tight in 18; 0 of 20 in the other sizes.",
         "Alike in every size: look at the draft.",
+        "Strength: all but certain, 99 %.",
+        "Testers’ range, 90 %:",
         "Open: nobody has decided.",
         WHY,
         "Kwabena Lissak",
@@ -127,11 +130,13 @@ def test_readings_counts_and_decisions_stand_on_it(demo):
 def test_the_table_of_a_reading_has_both_units(demo):
     tables = demo["read"]["a4"].tables
     waist = next(table for table in tables if "Chart, waist" in table[0])
-    assert waist[0] == ("Size", "Reports say", "Changes asked for", "Chart, waist", "Finished", "Step", "Ease")
+    asked = ("Size", "Reports say", "Changes asked for", "Testers’ estimate, 90 %")
+    assert waist[0] == (*asked, "Chart, waist", "Finished", "Step", "Ease")
     row = next(row for row in waist if row[0] == "18")
     assert row[1] == "3 of 3 tight"
     assert row[2] == "+2.5 + 1"
-    assert row[3] == "88.0 34 5/8"
+    assert re.fullmatch(r"\+\d(\.\d)? cm \(.*\); \+\d(\.\d)? to \+\d(\.\d)? cm", row[3]), row[3]
+    assert row[4] == "88.0 34 5/8"
 
 
 def test_every_size_and_zone_is_in_the_first_table(demo):
