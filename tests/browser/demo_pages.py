@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import timedelta
+from decimal import Decimal
 from io import BytesIO, StringIO
 from typing import Any
 
@@ -16,12 +17,14 @@ from django.urls import reverse
 from django.utils import timezone
 
 from measurements.lengths import read_length
+from measurements.sample_actions import keep_sample
 from people.actions import create_studio, invite
 from people.demo_links import demo_link
 from people.models import Invitation, Person, Studio
 from people.refs import new_token, token_hash
 from releases.actions.versions import create_version
-from releases.models import Version
+from releases.fabric_store import asked, full_layout
+from releases.models import FabricRequirement, Version
 from testing_rounds.actions.mails import NO_REMINDERS
 from testing_rounds.actions.panel import SIGNER, apply, draw_lot
 from testing_rounds.actions.photos import add_photo, make_ready
@@ -43,6 +46,9 @@ NO_PAGE = {
     "chart_since": "what the grid of a chart asks for every few seconds",
     "changed_page": "a picture",
     "version_changed_pdf": "a download",
+    "version_wording_facts": "a download",
+    "version_fabric_pdf": "a download",
+    "step_picture": "a picture",
     "upload": "what a file on its way asks for",
     "file": "a download",
     "round_file": "a download",
@@ -57,6 +63,12 @@ NO_PAGE = {
     "test_worker": "a script",
     "test_photo": "a part of the page of photos",
     "test_photo_parts": "what a photo on its way asks for",
+}
+# A sample of bodies, in millimetres: every third has no waist.
+BODIES = {
+    "bust": [Decimal(840 + 7 * number) for number in range(40)],
+    "waist": [Decimal(660 + 8 * number) if number % 3 else None for number in range(40)],
+    "hip": [Decimal(900 + 7 * number) for number in range(40)],
 }
 # Pages that send some readers on, to another page of this list.
 SENDS_ON = frozenset(
@@ -75,10 +87,19 @@ VERSION_PAGES = (
     "version_steps",
     "version_files",
     "version_changed",
+    "version_ease",
+    "version_fabric",
+    "version_launch",
+    "sign_off",
     "measurement_tables",
 )
-OWNER_PAGES = frozenset({"studio_people", "member_remove", "erase_account"})
-ROUND_PAGES = ("round", "round_steps", "round_plan", "panel", "round_mails", "summary", "next_version", "resew")
+ROUND_PAGES = ("round", "round_plan", "panel", "summary", "next_version", "resew")
+# What looks another way to an owner or a reviewer than to a designer, who reads all the rest of the studio.
+OWNER_PAGES = frozenset({"studio_people", "member_remove", "erase_account", "version_launch"})
+REVIEWER_PAGES = frozenset({"studio", "version", "round", "sign_off", "sign_off_size"})
+# What looks another way once the report is sent, and to a tester who has not been here yet.
+SENT_PAGES = frozenset({"test", "test_fit", "test_zone", "test_photos", "test_send", "test_changed", "test_messages"})
+INVITED_PAGES = frozenset({"test", "test_consents", "test_stop"})
 
 
 @dataclass(frozen=True)
@@ -121,16 +142,10 @@ def make_demo() -> dict[str, list[Reader]]:
     )
     named, more = _studio(owner, designer)
     return {
-        "designer": [Reader("designer", "designer", demo_link(designer), named, more)],
         "studio": [
-            Reader("reviewer", "reviewer", demo_link(reviewer), named),
-            Reader(
-                "owner",
-                "owner",
-                demo_link(owner),
-                named,
-                only=frozenset({"studio_people", "member_remove", "erase_account"}),
-            ),
+            Reader("designer", "designer", demo_link(designer), named, more),
+            Reader("reviewer", "reviewer", demo_link(reviewer), named, only=REVIEWER_PAGES),
+            Reader("owner", "owner", demo_link(owner), named, only=OWNER_PAGES),
             _newcomer(),
         ],
         "testers": [*_testers(), _stranger(designer)],
@@ -144,6 +159,7 @@ def _studio(owner: Person, designer: Person) -> tuple[dict[str, str], dict[str, 
     invite(studio=studio, email="invited@saltmarsh.example", role="designer", by=owner)
     waiting = ask_for_summary(found=found, paper="a4", by=designer)
     reviewer = studio.memberships.get(role="reviewer").person
+    keep_sample(studio=studio, name="Customers", source="", columns=BODIES, by=designer)
     sent, far = _report(scenario.SENT), FitReport.objects.filter(submitted_at__isnull=False).latest("id")
     named = {
         "studios/ref": studio.ref,
@@ -161,6 +177,7 @@ def _studio(owner: Person, designer: Person) -> tuple[dict[str, str], dict[str, 
         "reports/ref": sent.ref,
         "places/ref": sent.place.ref,
         "summaries/ref": waiting.ref,
+        "layouts/ref": _laid(version).ref,
     }
     file = version.current_files().first()
     more: dict[str, list[dict[str, Any]]] = {
@@ -171,6 +188,7 @@ def _studio(owner: Person, designer: Person) -> tuple[dict[str, str], dict[str, 
         "round_mail": [{"mail": "invitation"}],
         "round_zone": [{"zone": "neck"}, {"ref": called.ref}],
         "round_step": [{"step": "1"}],
+        "sign_off_size": [{"position": "4"}],
         "round_prints": [{"file": "letter"}, {"file": "booklet"}],
         "round_cell": [{"zone": "waist"}, {"ref": called.ref}],
         "round_size": [{"position": "0"}, {"ref": called.ref}],
@@ -180,6 +198,14 @@ def _studio(owner: Person, designer: Person) -> tuple[dict[str, str], dict[str, 
     more["round"].append({"?": "?size=18"})
     more["version_files"].append({"?": f"?replace={file.ref}"})
     return named, more
+
+
+def _laid(version: Version) -> FabricRequirement:
+    """One layout, as a worker would make it; the others are still asked for."""
+    one = next(iter(asked(version)))
+    return FabricRequirement.objects.create(
+        material=one.cloth.material, size=one.size, width_mm=one.width_mm, **full_layout(one)
+    )
 
 
 def _beside(found: Round, by: Person) -> tuple[Version, Round, Round]:
@@ -238,11 +264,10 @@ def _testers() -> list[Reader]:
         "test_zone": [{"zone": "back_length"}],
         "test_step": [{"number": "0"}],
     }
-    invited = frozenset({"test", "test_consents", "test_stop"})
     return [
-        Reader("tester, sent", "tester", *_entered(scenario.SENT, everything), more),
         Reader("tester, half way", "tester", *_entered(scenario.HALF_WAY, everything), more),
-        Reader("tester, invited", "tester", *_entered(scenario.INVITED, {}), only=invited),
+        Reader("tester, sent", "tester", *_entered(scenario.SENT, everything), only=SENT_PAGES),
+        Reader("tester, invited", "tester", *_entered(scenario.INVITED, {}), only=INVITED_PAGES),
     ]
 
 
