@@ -13,7 +13,7 @@ from measurements.measures import Catalogue
 if TYPE_CHECKING:
     from openpyxl.worksheet.worksheet import Worksheet
 
-# Fractions of an inch as a tape has them: Excel's own number format for each denominator.
+# Fractions of an inch as a tape has them: the workbook's number format for each denominator.
 _TAPE = {1: "0", 2: "# ?/2", 4: "# ?/4", 8: "# ?/8", 16: "# ??/16", 32: "# ??/32", 64: "# ??/64"}
 _DECIMAL = "0.0#####"
 _CM = "0.0###"

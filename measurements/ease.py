@@ -118,8 +118,3 @@ def worn_stretch_percent(body_mm: Decimal, finished_mm: Decimal) -> Decimal:
 def overstretched(worn_percent: Decimal, required_percent: Decimal) -> bool:
     """Whether wearing takes more than half of the stretch that the pattern requires of its fabric."""
     return 2 * worn_percent > required_percent
-
-
-def stretches_too_little(fabric_percent: Decimal, required_percent: Decimal) -> bool:
-    """Whether a tester's fabric has more than ten points less stretch than required: its width verdicts go aside."""
-    return required_percent - fabric_percent > 10

@@ -10,8 +10,8 @@ from measurements.grade_series import TINY
 from measurements.grade_types import Finding, GradeFacts, NotRun
 from measurements.sentences import gettext_noop, sentence
 
-# In cm (trade; no source). An unvented straight skirt: room to step. A closed place over the bust, a closed neck over
-# the head, the foot of an opening over the hip. The base in the nest beside the base that was sewn.
+# In cm (common practice, no source). An unvented straight skirt: room to step. A closed place over the bust, a closed
+# neck over the head, the foot of an opening over the hip. The base in the nest beside the base that was sewn.
 STRIDE = 10.0
 OVER_BODY = 2.0
 NECK_CLOSED = 58.0

@@ -10,7 +10,8 @@ from measurements.grade_series import TINY
 from measurements.grade_types import Finding, GradeFacts, NotRun
 from measurements.sentences import gettext_noop, sentence
 
-# Cap seam minus armhole, in cm (trade; no source): a woven set-in sleeve, a shirt's, a knit's; a woven unnamed.
+# Cap seam minus armhole, in cm (common practice, no source): a woven set-in sleeve, a shirt's, a knit's; a woven that
+# is not named.
 CAP = {"set-in": (1.5, 3.5), "shirt": (0.0, 1.2), "knit": (0.0, 0.6), "woven": (0.0, 3.5)}
 CAP_APART = 0.4
 SEAMS_APART = 0.15

@@ -10,11 +10,13 @@ from measurements.grade_series import TINY
 from measurements.grade_types import Finding
 from measurements.sentences import Sentence, gettext_noop, sentence
 
-# Growth over the whole range, beside the bust's (trade; published charts stray far): outside it is worth a note.
+# Growth over the whole range, beside the bust's (common practice, no source; published charts stray far): outside it is
+# worth a note.
 RATIOS = {"waist": (0.6, 1.3), "hip": (0.6, 1.2), "upper_arm": (0.25, 0.40)}
 # A ratio that is out by this factor is no way of grading any more, and a finding.
 ABSURD = 2.0
-# Centre back a size, in cm: a size is not a height. A skirt's length, and a whole length with both (trade).
+# Centre back a size, in cm: a size is not a height. A skirt's length, and a whole length with both (common
+# practice, no source).
 CENTRE_BACK = (0.3, 0.65)
 SKIRT_MOST = 1.0
 WHOLE_MOST = 1.65

@@ -211,6 +211,3 @@ class SizeAdvice:
     ease_left: tuple[EaseLeft, ...] = ()
     by_bust: tuple[str, ...] = ()
     reasons: tuple[Sentence, ...] = ()
-
-    def left_at(self, place: str) -> EaseLeft | None:
-        return next((left for left in self.ease_left if left.place == place), None)

@@ -79,11 +79,6 @@ def _without_need(
     return sentence("lot", said, size=pick.size, alike=alike, number=lots[pick.key])
 
 
-def shortfalls(goals: Goals, panel: Collection[Candidate], papers: Mapping[str, str]) -> list[tuple[Sentence, int]]:
-    """What a panel lacks, each with its points, the dearest first."""
-    return told(lacks(goals, panel), panel, papers)
-
-
 def told(found: Lacks, panel: Collection[Candidate], papers: Mapping[str, str]) -> list[tuple[Sentence, int]]:
     """These shortages of this panel in sentences, each with its points, the dearest first."""
     said = [(_lack(goal, of, count, panel, papers), WEIGHTS[goal] * count) for (goal, of), count in found.items()]

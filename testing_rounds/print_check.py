@@ -16,8 +16,6 @@ State = Literal["unread", "part", "no_square", "mixed", "other_square", "holds",
 SANE = (Decimal("0.5"), Decimal("1.5"))
 NEAR = (Decimal("0.9"), Decimal("1.1"))
 MM_PER = {"mm": Decimal(1), "cm": Decimal(10), "in": Decimal("25.4")}
-# The girth at which an error is shown in the round, so that testers of all sizes read the same number.
-SHOWN_GIRTH_MM = Decimal(1000)
 
 
 @dataclass(frozen=True)
@@ -35,11 +33,6 @@ class PrintVerdict:
     def may_cut(self) -> bool:
         """It holds, or nothing speaks against it as far as the square can show."""
         return self.state in {"holds", "likely"}
-
-    @property
-    def girth_mm(self) -> Decimal:
-        """What 100 cm of girth become longer (shorter, when negative)."""
-        return self.worst.girth_change(SHOWN_GIRTH_MM) if self.worst else Decimal(0)
 
     @property
     def counts(self) -> bool:

@@ -6,7 +6,7 @@ size, noise, ticks at random. Every figure stands in World, so that a stress cha
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
@@ -210,8 +210,3 @@ class _Maker:
             change = -change if rng.random() < 0.02 else change
             change = round(change * 2) / 2 or None
         return ZoneAnswer(tick, change=change)
-
-
-def stressed(**changes: Any) -> World:
-    """The usual world with something changed."""
-    return replace(World(), **changes)

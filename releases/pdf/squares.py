@@ -52,8 +52,6 @@ CORNER_MM = 1.5
 PEN_MM = 1.2
 # Words stand within this of the square that they name.
 BESIDE_MM = 30.0
-# Measured in the drawing there is no reading error; exporters round to a tenth of a point (0.035 mm a corner).
-DRAWN_MM, DRAWN_SHARE = 0.15, 0.0025
 # More squares alike on one page are a grid or a rule, no test square.
 MOST_ALIKE = 4
 _MOST_SIDES = 20_000
@@ -85,12 +83,6 @@ class Square:
     @property
     def side_mm(self) -> float:
         return (self.width_mm + self.height_mm) / 2
-
-    @property
-    def is_true(self) -> bool:
-        """Whether both sides are what they are meant to be, as exactly as a drawing says it."""
-        allowed = max(DRAWN_MM, DRAWN_SHARE * self.nominal_mm)
-        return all(abs(side - self.nominal_mm) <= allowed for side in (self.width_mm, self.height_mm))
 
 
 @dataclass(frozen=True)

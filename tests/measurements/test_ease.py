@@ -11,7 +11,6 @@ from measurements.ease import (
     ease_rows,
     overstretched,
     stretch_percent,
-    stretches_too_little,
     too_little,
     worn_stretch_percent,
 )
@@ -61,8 +60,6 @@ def test_a_garment_smaller_than_the_body_has_negative_ease():
 
 def test_stretch_is_read_off_a_fold_of_ten_centimetres():
     assert stretch_percent(Decimal(150)) == 50
-    assert stretches_too_little(Decimal(39), Decimal(50))
-    assert not stretches_too_little(Decimal(40), Decimal(50))
 
 
 def test_worn_stretch_and_the_half_of_it_that_a_fabric_should_keep():

@@ -10,7 +10,7 @@ import pytest
 
 from testing_rounds.panel_choice import choose_panel, replacement, to_fill
 from testing_rounds.panel_goals import BANDS, WEIGHTS, Candidate, Goal, Goals, cost, goals_of, lacks, lots, points
-from testing_rounds.panel_reasons import reasons, shortfalls
+from testing_rounds.panel_reasons import reasons, told
 from tests.testing_rounds.rounds import table
 
 PAPERS = {"a4": "A4 pages", "letter": "Letter pages"}
@@ -213,8 +213,9 @@ def test_a_pick_like_others_says_that_the_lot_decided():
 
 def test_what_a_panel_lacks_is_told_with_its_points():
     panel = [one for one in example() if one.key != "b"]
-    told = shortfalls(GOALS, panel, PAPERS)
-    assert sum(cost for _said, cost in told) == points(lacks(GOALS, panel))
-    words = " ".join(str(said) for said, _cost in told)
+    found = lacks(GOALS, panel)
+    lines = told(found, panel, PAPERS)
+    assert sum(cost for _said, cost in lines) == points(found)
+    words = " ".join(str(said) for said, _cost in lines)
     assert "Size 10: nobody with a fuller cup than drafted." in words
     assert "%(" not in words
