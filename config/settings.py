@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import locale
 import secrets
 from pathlib import Path
 
@@ -190,6 +191,8 @@ LANGUAGES = [
     ("fr", "Français"),
 ]
 LOCALE_PATHS = [BASE_DIR / "locale"]
+# Python takes "en" for "en_US" when it looks for a catalogue: every reader of English would get the American words.
+locale.locale_alias["en"] = "en_GB.ISO8859-1"
 TIME_ZONE = "UTC"
 USE_I18N = True
 USE_TZ = True

@@ -79,7 +79,9 @@ def window(
     opened: list[tuple[BrowserContext, Complaints]] = []
 
     def open_window(**options: Any) -> Page:
-        context = new_context(base_url=live_server.url, **{"service_workers": "block", **options})
+        # Sewing words follow the browser's language: a muslin in the one English is a toile in the other.
+        usual = {"service_workers": "block", "locale": "en-GB"}
+        context = new_context(base_url=live_server.url, **{**usual, **options})
         complaints = Complaints(live_server.url)
         complaints.watch(context)
         opened.append((context, complaints))

@@ -17,8 +17,6 @@ from tests.house.roles_table import RULES
 from tests.house.roles_world import routes
 
 WIDER = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
-
-
 # A page is gone through at the width that it is most read at, and only measured at the other.
 WIDTHS = {"studio": (DESK, PHONE), "testers": (PHONE, DESK)}
 

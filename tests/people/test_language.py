@@ -113,3 +113,9 @@ def test_american_readers_find_their_words() -> None:
     with translation.override("en-us"):
         assert translation.gettext("finished garment") == "finished garment"
         assert translation.gettext("toile") == "muslin"
+
+
+@pytest.mark.parametrize("asked", ["en", "en-gb"])
+def test_other_readers_of_english_keep_the_british_words(asked: str) -> None:
+    with translation.override(translation.get_supported_language_variant(asked)):
+        assert translation.gettext("toile") == "toile"
