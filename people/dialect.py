@@ -26,6 +26,8 @@ US_WORDS = {
     "trousers": "pants",
     "waistcoat": "vest",
     "waistcoats": "vests",
+    "selvedge": "selvage",
+    "selvedges": "selvages",
     # Units and the few plain words whose spelling would look odd beside them.
     "centimetre": "centimeter",
     "centimetres": "centimeters",
