@@ -110,7 +110,7 @@ def _overhead(finished: Rows, body: Rows | None, facts: GradeFacts) -> Found:
         yield from _narrow(finished, neck, need, _HEAD)
     bust = body.known("bust") if body else None
     if body is None or bust is None:
-        said = gettext_noop("No body bust to pull the garment over.")
+        said = gettext_noop("The body chart has no bust to pull the garment over.")
         yield NotRun("opening", sentence("no_bust", said))
         return
     if facts.knit:
@@ -135,7 +135,7 @@ def _stepped(finished: Rows, body: Rows | None, facts: GradeFacts, named: Row | 
     foot = foot or finished.named("opening foot") or finished.named("foot of opening") or finished.known("hip")
     hip = body.known("hip") if body else None
     if foot is None or hip is None or body is None:
-        said = gettext_noop("No girth at the foot of the opening, or no body hip to step in with.")
+        said = gettext_noop("No girth at the foot of the opening, or no hip in the body chart to step in with.")
         yield NotRun("opening", sentence("no_foot", said))
         return
     need = {

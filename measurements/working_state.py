@@ -1,7 +1,7 @@
 """A chart's working copy as plain values: the texts of its cells under keys that stay, and what changes its shape.
 
 Sizes and rows have keys that a new label or another order leaves alone, so that two people who work at once speak of
-the same cell. An key is the size's label or the measurement's key at the time it came into the copy; a later copy of
+the same cell. A key is the size's label or the measurement's key at the time it came into the copy; a later copy of
 the same chart therefore gives a size or a measurement the same key again.
 """
 

@@ -192,7 +192,7 @@ def choice_headline(page: ChoicePage) -> str:
     if not cost["lacking"]:
         return _("This panel covers all that was asked for.")
     if cost["more"] > 0:
-        return _("Your choice lacks %(more)s points more than the best one.") % {"more": cost["more"]}
+        return _("Your choice misses %(more)s more points than the best one.") % {"more": cost["more"]}
     if cost["people"] < cost["seats"]:
         return _("%(people)s of %(seats)s places can be filled.") % {"people": cost["people"], "seats": cost["seats"]}
     return _("No choice covers more than this one.") if cost["proven"] else _("This is the best choice found.")

@@ -61,7 +61,8 @@ _SAID = {
         "neighbours it does not fit the pattern, so look at that size by itself."
     ),
     "borrowed": _(
-        "The own counts of size %(sizes)s do not repeat the complaint; the reading names it because its neighbours do."
+        "Size %(sizes)s does not repeat the complaint in its own counts; the reading names it because"
+        " its neighbours do."
     ),
     "weighed": _(
         "Size %(sizes)s repeats a complaint in its counts, but the reading finds that chance, habits and bodies "

@@ -108,7 +108,7 @@ def test_the_best_choice_is_shown_with_reasons_changed_and_taken(cast, found, pe
     form |= {f"p-{people['Bea'].ref}": "no", f"p-{people[instead].ref}": "panel"}
     changed = studio.post(choice(found), {**form, "do": "look"}, headers={"HX-Request": "true"})
     assert "<html" not in text(changed)
-    assert "Your choice lacks 18 points more than the best one." in text(changed)
+    assert "Your choice misses 18 more points than the best one." in text(changed)
     assert "Size 12: nobody with a fuller cup than drafted." in text(changed)
     assert f'id="{people[instead].ref}-panel" value="panel" checked' in text(changed)
     taken = studio.post(choice(found), {**form, "do": "take"}, follow=True)
