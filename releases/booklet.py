@@ -15,7 +15,7 @@ from django.utils.translation import gettext_lazy
 from measurements.allowance_pairs import DEFAULT_PAIRS
 from measurements.length_display import ALLOWANCE_STYLE
 from measurements.printed_pairs import read_text
-from measurements.translated import in_words
+from measurements.translated import by_locale, in_words
 from releases.cautions import Caution, cautions_by_step, missing_cautions, pattern_cautions
 from releases.models import Notion, Pattern, Piece, StepShown, Version
 
@@ -88,7 +88,7 @@ def allowances(version: Version) -> list[tuple[str, str]]:
 def paired(mm: Decimal) -> str:
     """A length in both units, by the table of pairs where it is one of them."""
     exact = next((one for one in DEFAULT_PAIRS if one.mm == mm or one.exact_mm == mm), None)
-    return exact.text() if exact else ALLOWANCE_STYLE.both(mm)
+    return by_locale(exact.text() if exact else ALLOWANCE_STYLE.both(mm))
 
 
 def amount(text: str) -> str:

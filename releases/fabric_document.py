@@ -14,7 +14,7 @@ from django.utils.text import get_valid_filename
 from django.utils.translation import gettext as _
 
 from measurements.sentences import Sentence
-from measurements.translated import both_units
+from measurements.translated import both_units, by_locale
 from people.audit import digest
 from releases.fabric_store import asked, cloths_of, stored_sentence
 from releases.fabric_units import Bought, buy
@@ -40,7 +40,7 @@ def picture(found: FabricRequirement) -> Drawing | None:
     """The drawing of a layout; none where nothing could be laid."""
     if found.length_mm is None:
         return None
-    words = LayWords(fold=_("fold"), selvedge=_("selvedge"), opened=_("opened, one layer"))
+    words = LayWords(fold=_("fold"), selvedge=_("selvedge"), opened=_("opened, one layer"), mark=by_locale("."))
     usable = found.width_mm - found.material.selvedge_mm
     return draw(found.placements, found.length_mm, Decimal(usable), words)
 
@@ -68,7 +68,8 @@ def legend(found: FabricRequirement) -> tuple[Mapping[str, Any], ...]:
 
 
 def _sides(one: Mapping[str, Any], unit: str) -> str:
-    return " × ".join(STYLE.number(Decimal(one[key]) / 1000, unit) for key in ("length", "width")) + f" {unit}"
+    sides = " × ".join(STYLE.number(Decimal(one[key]) / 1000, unit) for key in ("length", "width"))
+    return f"{by_locale(sides)} {unit}"
 
 
 def shown_layout(row: FabricRequirement) -> ShownLayout:

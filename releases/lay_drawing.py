@@ -79,11 +79,12 @@ class Drawing:
 
 @dataclass(frozen=True)
 class LayWords:
-    """The words of a drawing, in the reader's language."""
+    """The words of a drawing, and the decimal mark, in the reader's language."""
 
     fold: str
     selvedge: str
     opened: str
+    mark: str = "."
 
 
 def draw(placements: Sequence[Mapping[str, Any]], length_mm: Decimal, usable_mm: Decimal, words: LayWords) -> Drawing:
@@ -96,7 +97,7 @@ def draw(placements: Sequence[Mapping[str, Any]], length_mm: Decimal, usable_mm:
     numbers: dict[str, int] = {}
     materials: dict[str, int] = {}
     boxes = tuple(
-        _box(one, deep, size, numbers.setdefault(one["name"], len(numbers) + 1),
+        _box(one, deep, size, words.mark, numbers.setdefault(one["name"], len(numbers) + 1),
              materials.setdefault(one["material"], len(materials)))
         for one in placements
     )  # fmt: skip
@@ -107,9 +108,10 @@ def draw(placements: Sequence[Mapping[str, Any]], length_mm: Decimal, usable_mm:
     if any(one["opened"] for one in placements):
         cloths.append((split, deep - usable, length - split, usable, False))
     left, below, above = size * 2.2, size * 4.6, size * 2.2
+    wide = STYLE.both(usable_mm / 2 if deep < usable else usable_mm)
     texts = [
-        Text(length / 2, deep + size * 3.9, STYLE.both(length_mm), size * 1.15, strong=True),
-        Text(-size * 1.1, deep / 2, STYLE.both(usable_mm / 2 if deep < usable else usable_mm), size, turned=True),
+        Text(length / 2, deep + size * 3.9, STYLE.both(length_mm).replace(".", words.mark), size * 1.15, strong=True),
+        Text(-size * 1.1, deep / 2, wide.replace(".", words.mark), size, turned=True),
         Text(length / 2, deep + size * 1.5, words.fold if folded else words.selvedge, size),
         Text(length / 2, -size * 0.7, words.selvedge, size),
     ]
@@ -129,7 +131,7 @@ def _cm(parts: int) -> float:
     return parts / PARTS_A_CM
 
 
-def _box(one: Mapping[str, Any], deep: float, size: float, number: int, shade: int) -> Shown:
+def _box(one: Mapping[str, Any], deep: float, size: float, mark: str, number: int, shade: int) -> Shown:
     x, y, width, height = (_cm(one[key]) for key in ("x", "y", "length", "width"))
     top = deep - y - height
     at_fold = one["cut"] == "fold" and not one["opened"]
@@ -138,7 +140,7 @@ def _box(one: Mapping[str, Any], deep: float, size: float, number: int, shade: i
         top,
         width,
         height,
-        _texts(one, x, top, width, height, size, number),
+        _texts(one, (x, top, width, height), size, number, mark),
         _arrow(one, x, top, width, height, size),
         _middle(one, x, top, width, height),
         at_fold,
@@ -147,11 +149,13 @@ def _box(one: Mapping[str, Any], deep: float, size: float, number: int, shade: i
 
 
 def _texts(
-    one: Mapping[str, Any], x: float, top: float, width: float, height: float, size: float, number: int
+    one: Mapping[str, Any], at: tuple[float, float, float, float], size: float, number: int, mark: str
 ) -> tuple[Text, ...]:
     """The number and name, and the sides below it; the number alone where there is no room. Turned in a slim box."""
+    x, top, width, height = at
     mm = [Decimal(one[key]) / 1000 for key in ("length", "width")]
-    lines = [f"{number} {one['name']}", " × ".join(STYLE.cm(side) for side in mm) + " cm"]
+    sides = " × ".join(STYLE.cm(side) for side in mm)
+    lines = [f"{number} {one['name']}", sides.replace(".", mark) + " cm"]
     middle_x, middle_y = x + width / 2, top + height / 2
     for turned, along, across in ((False, width, height), (True, height, width)):
         for shown in (lines, lines[:1]):

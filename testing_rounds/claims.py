@@ -10,7 +10,7 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, ngettext
 
-from measurements.translated import in_words
+from measurements.translated import both_units, by_locale, in_words
 from testing_rounds import say
 from testing_rounds.chart_tables import Charts
 from testing_rounds.correction import Correction, correct
@@ -128,12 +128,12 @@ def _range(ends: tuple[Decimal, Decimal]) -> str:
 
 
 def _plus(mm: Decimal) -> str:
-    return f"{_sign(mm)}{STYLE.cm(abs(mm))}"
+    return f"{_sign(mm)}{by_locale(STYLE.cm(abs(mm)))}"
 
 
 def signed(mm: Decimal) -> str:
     """ "+1.5 cm (5/8 in)"."""
-    return f"{_sign(mm)}{STYLE.both(abs(mm))}"
+    return f"{_sign(mm)}{both_units(STYLE, abs(mm))}"
 
 
 def _sign(mm: Decimal) -> str:

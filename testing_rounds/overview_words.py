@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from measurements.length_display import TENTH_CM, LengthStyle
+from measurements.translated import both_units, by_locale
 from testing_rounds.evidence import Evidence
 from testing_rounds.evidence_drawn import set_aside_whole
 from testing_rounds.evidence_words import spelled, stage_name
@@ -159,10 +160,10 @@ def _range(changes: Sequence[float]) -> str:
     ends = [abs(change) for change in changes] if one_way else list(changes)
     least, most = min(ends), max(ends)
     if least == most:
-        return STYLE.both(mm(least))
+        return both_units(STYLE, mm(least))
     places = {
-        "least": STYLE.cm(mm(least)),
-        "most": STYLE.cm(mm(most)),
+        "least": by_locale(STYLE.cm(mm(least))),
+        "most": by_locale(STYLE.cm(mm(most))),
         "least_in": STYLE.inches(mm(least)),
         "most_in": STYLE.inches(mm(most)),
     }
