@@ -21,6 +21,7 @@ from people.models import ConsentKind, Person, Referenced
 from people.refs import new_ref
 from releases.actions.refused import Refused
 from testing_rounds.actions.erasing import erase_tester
+from testing_rounds.actions.mails import context_of
 from testing_rounds.actions.touch import touch_round
 from testing_rounds.actions.visits import (
     erase_measures,
@@ -298,7 +299,7 @@ def _fresh_link(place: Place, by: Person, template: str) -> str:
         send_after_commit(
             to=place.email,
             template=template,
-            context=_context(place) | {"link": site_address(path), "expires": link.expires_at.date(), "by": by},
+            context=context_of(place) | {"link": site_address(path), "expires": link.expires_at.date(), "by": by},
             language=place.language,
         )
     return path
@@ -311,7 +312,7 @@ def _tell_applicant(place: Place, what: str) -> None:
     into this mail: the address may be somebody else's.
     """
     path = reverse("call_take_back", args=[place.round.call_ref, SIGNER.sign(place.ref)])
-    context = _context(place) | {
+    context = context_of(place) | {
         "what": what,
         "keep_until": day_they_go(timezone.now()),
         "take_back": site_address(path),
@@ -319,18 +320,6 @@ def _tell_applicant(place: Place, what: str) -> None:
     send_after_commit(
         to=place.email, template="mail/application_received.txt", context=context, language=place.language
     )
-
-
-def _context(place: Place) -> dict[str, Any]:
-    version = place.round.version
-    return {
-        "place": place,
-        "name": place.name,
-        "round": place.round,
-        "version": version,
-        "pattern": version.pattern,
-        "studio": version.pattern.studio,
-    }
 
 
 # parts
