@@ -9,8 +9,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from django.conf import settings
 from django.core.cache import cache
 from django.db.backends.sqlite3.base import DatabaseWrapper as SQLite
+from django.utils import translation
 
 BROWSER_TESTS = Path(__file__).parent / "browser"
 
@@ -53,6 +55,12 @@ def is_this_machine(address: Any) -> bool:
         return ipaddress.ip_address(host).is_loopback
     except ValueError:
         return False
+
+
+@pytest.fixture(autouse=True)
+def english() -> None:
+    """A request leaves its reader's language in the thread; the next test begins in the usual one."""
+    translation.activate(settings.LANGUAGE_CODE)
 
 
 @pytest.fixture(autouse=True, scope="session")

@@ -56,5 +56,5 @@ def test_the_chart_is_the_state_that_the_version_pins():
 
 def test_a_studio_has_its_own_tabs():
     text = render_to_string("studio_tabs.html", {"studio": Thing(ref="s", name="Saltmarsh Row"), "here": "charts"})
-    assert text.count("<a ") == 4
+    assert text.count("<a ") == 5
     assert '/charts/" aria-current="page"' in text
