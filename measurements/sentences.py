@@ -6,19 +6,44 @@ template and shows every length in it in the reader's units.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import TypeAlias
 
 from measurements.length_display import BODY_STYLE
 
-Value = str | int | Decimal
+# A tuple is a row of names, told as a person lists them; a sentence may stand in a place of another.
+Value: TypeAlias = "str | int | Decimal | tuple[str, ...] | Sentence"
 
 
-class Term(str):
+class Word(str):
+    """A word out of a catalogue: translated by itself, its letters left as they are."""
+
+    __slots__ = ()
+
+    def said(self, translate: Callable[[str], str]) -> str:
+        """The word in the reader's language."""
+        return translate(str(self)) if self else ""
+
+
+class Term(Word):
     """A name out of a catalogue: translated by itself and written small inside a sentence."""
 
     __slots__ = ()
+
+    def said(self, translate: Callable[[str], str]) -> str:
+        return super().said(translate).lower()
+
+
+class Head(Word):
+    """A name out of a catalogue that opens a sentence: translated by itself, its first letter large."""
+
+    __slots__ = ()
+
+    def said(self, translate: Callable[[str], str]) -> str:
+        said = super().said(translate)
+        return said[:1].upper() + said[1:]
 
 
 def gettext_noop(text: str) -> str:
@@ -26,11 +51,27 @@ def gettext_noop(text: str) -> str:
     return text
 
 
+def pgettext_noop(_context: str, text: str) -> str:
+    """Mark a text that means something else elsewhere; the page translates it with the same context."""
+    return text
+
+
+_AND = gettext_noop("%(first)s and %(last)s")
+
+
+def listed(names: Sequence[str], translate: Callable[[str], str] = str) -> str:
+    """ "8", "8 and 10", "8, 10 and 12", joined in the reader's language."""
+    if len(names) < 2:
+        return "".join(names)
+    return translate(_AND) % {"first": ", ".join(names[:-1]), "last": names[-1]}
+
+
 @dataclass(frozen=True)
 class Sentence:
     """One sentence: a code to tell it by, a %-template, the values of its places.
 
-    A Decimal among the values is a length in millimetres; text and whole numbers are shown as they are.
+    A Decimal among the values is a length in millimetres, a tuple a row of names; words, terms and sentences are
+    translated like the whole; text and whole numbers are shown as they are.
     """
 
     code: str
@@ -45,8 +86,12 @@ class Sentence:
         """The sentence in the reader's language (`translate`) and units (`show`)."""
 
         def shown(value: Value) -> str | int:
-            if isinstance(value, Term):
-                return translate(str(value)).lower()
+            if isinstance(value, Sentence):
+                return value.text(translate, show)
+            if isinstance(value, tuple):
+                return listed(value, translate)
+            if isinstance(value, Word):
+                return value.said(translate)
             return show(value) if isinstance(value, Decimal) else value
 
         return translate(self.template) % {name: shown(value) for name, value in self.values}

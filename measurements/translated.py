@@ -29,10 +29,16 @@ def both_units(style: LengthStyle, mm: Decimal, first: str = "cm") -> str:
 
 def in_words(sentence: Sentence, style: LengthStyle = BODY_STYLE, first: str = "cm") -> str:
     """The sentence translated, each length in it in both systems, `first` (cm or in) leading."""
-    values = tuple((name, value if name in AS_WRITTEN else _number(value)) for name, value in sentence.values)
-    shown = replace(sentence, values=values)
+    shown = replace(sentence, values=_read(sentence))
     return shown.text(gettext, lambda mm: both_units(style, mm, first))
 
 
+def _read(sentence: Sentence) -> tuple[tuple[str, Value], ...]:
+    """The values of a sentence, its numbers written as the reader writes them."""
+    return tuple((name, value if name in AS_WRITTEN else _number(value)) for name, value in sentence.values)
+
+
 def _number(value: Value) -> Value:
+    if isinstance(value, Sentence):
+        return replace(value, values=_read(value))
     return by_locale(value) if isinstance(value, str) and _DECIMAL.fullmatch(value) else value

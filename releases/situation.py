@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from measurements import sentences
 from measurements.models import ChartAbout
 from people.models import Studio
 from releases.models import Pattern, Version, VersionState
@@ -68,9 +69,7 @@ def headline(version: Version, missing: Sequence[Lack]) -> str:
 
 def listed(words: Sequence[str]) -> str:
     """One, two or more things as a person lists them."""
-    if len(words) < 2:
-        return "".join(words)
-    return _("%(first)s and %(last)s") % {"first": ", ".join(words[:-1]), "last": words[-1]}
+    return sentences.listed(words, _)
 
 
 @dataclass(frozen=True)

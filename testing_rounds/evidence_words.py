@@ -9,6 +9,7 @@ from django.utils.text import capfirst
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy, pgettext, pgettext_lazy
 
+from measurements import sentences
 from measurements.translated import in_words
 from testing_rounds import say
 from testing_rounds.counts import Cell
@@ -99,9 +100,7 @@ def cell_words(cell: Cell, zone: Zone) -> str:
 
 def listed(names: Sequence[str]) -> str:
     """ "8", "8 and 10", "8, 10 and 12"."""
-    if len(names) < 2:
-        return "".join(names)
-    return _("%(first)s and %(last)s") % {"first": ", ".join(names[:-1]), "last": names[-1]}
+    return sentences.listed(names, _)
 
 
 def size_span(sizes: Sequence[str], whole: Sequence[str]) -> str:
@@ -120,7 +119,7 @@ def reading_title(reading: Reading, zone: Zone, sizes: Sequence[str]) -> str:
     named = reading
     if reading.reading in {"growing_up", "growing_down"}:
         named = replace(reading, sizes=(size_span(covered(reading, sizes), sizes),))
-    return in_words(say.title(named, spoken, sizes))
+    return capfirst(in_words(say.title(named, spoken, sizes)))
 
 
 def covered(reading: Reading, sizes: Sequence[str]) -> tuple[str, ...]:

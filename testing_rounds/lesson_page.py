@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from django.utils.translation import gettext as _
+from django.utils.translation import pgettext
 
 from measurements.size_advice import advise
 from measurements.size_advice_types import PatternFacts
@@ -16,7 +17,7 @@ from measurements.translated import in_words
 from releases.advice import pattern_facts
 from testing_rounds.evidence import Evidence
 from testing_rounds.evidence_filter import Links
-from testing_rounds.evidence_words import zone_name
+from testing_rounds.evidence_words import pole, zone_name
 from testing_rounds.set_aside import Answer
 from testing_rounds.size_lesson import BetweenSizes, SideCount, lesson_sentences, size_lesson
 from testing_rounds.zones import sort_of
@@ -104,4 +105,5 @@ def _line(evidence: Evidence, one: BetweenSizes) -> LessonLine:
 def _complaints(evidence: Evidence, one: BetweenSizes) -> Iterator[str]:
     for key, fit in one.complaints:
         zone = evidence.zones[key]
-        yield f"{zone_name(zone)} {_(zone.low if fit < 0 else zone.high)}"
+        places = {"zone": zone_name(zone), "word": pole(zone, fit)}
+        yield pgettext("a zone and what is said of it", "%(zone)s %(word)s") % places

@@ -14,14 +14,14 @@ from django.utils.formats import date_format
 from django.utils.functional import Promise
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
-from django.utils.translation import gettext_lazy
+from django.utils.translation import gettext_lazy, pgettext
 
 from measurements.chart_store import load_columns
 from releases.models import Version
 from testing_rounds.models import Round
 from testing_rounds.round_store import zone_entry
 from testing_rounds.zone_scales import scales_of
-from testing_rounds.zones import CATALOGUE, default_views, default_zones, zones_for
+from testing_rounds.zones import CATALOGUE, VIEW, default_views, default_zones, zones_for
 
 _lazy = gettext_lazy
 # Two weeks to be found, one to choose and to post the files, three to sew, one for those who are late
@@ -200,7 +200,7 @@ def _stands(found: Round) -> dict[str, Any]:
 def view_names() -> dict[str, str]:
     """{key: name} of the views that can be asked, in the reader's language."""
     known = {view.key: view.label for kind in ("shirt", "trousers") for view in default_views(kind)}
-    return {key: _(label) for key, label in known.items()}
+    return {key: pgettext(VIEW, label) for key, label in known.items()}
 
 
 def _view_choices(asked: list[str]) -> list[tuple[str, str]]:

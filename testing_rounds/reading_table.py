@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 
+from measurements.sentences import listed
 from testing_rounds.reading import Reading
 from testing_rounds.round_data import RoundData
-from testing_rounds.say import clear_needs, listed
+from testing_rounds.say import clear_needs
 
 _HEAD = ("zone", "reading", "word", "sizes", "level", "counted")
 

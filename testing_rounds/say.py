@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from measurements.sentences import Sentence, gettext_noop, sentence
+from measurements.sentences import Head, Sentence, Term, Value, Word, gettext_noop, sentence
 from testing_rounds.counts import LEAST_ANSWERS, Coverage
 from testing_rounds.reading import Flag, Reading
 from testing_rounds.round_data import Zone
@@ -73,9 +73,10 @@ def title(reading: Reading, zone: Zone, sizes: Sequence[str]) -> Sentence:
     """The situation of a zone in one line: "The waist is tight in size 18 alone". `sizes` is the whole range."""
     word = zone.low if reading.direction < 0 else zone.high
     code = _title_code(reading, sizes)
-    touched = listed(reading.sizes)
     edge = reading.sizes[-1 if code == "from_size_down" else 0] if reading.sizes else ""
-    places = {"claim": claim(zone, word), "zone": _capital(zone.label), "word": word, "sizes": touched, "edge": edge}
+    places: dict[str, Value] = {
+        "claim": claim(zone, word), "zone": _head(zone), "word": Word(word), "sizes": reading.sizes, "edge": edge,
+    }  # fmt: skip
     wanted = {name: value for name, value in places.items() if f"%({name})s" in _TITLES[code]}
     return sentence(f"title_{code}", _TITLES[code], **wanted)
 
@@ -106,7 +107,7 @@ def clear_needs(reading: Reading) -> tuple[Sentence, ...]:
 
 def _clear(number: int, sizes: Sequence[str]) -> Sentence:
     code = ("each_" if len(sizes) > 1 else "") + ("one" if number == 1 else "more")
-    return sentence(f"clear_{code}", _CLEAR[code], sizes=listed(sizes), n=number)
+    return sentence(f"clear_{code}", _CLEAR[code], sizes=tuple(sizes), n=number)
 
 
 def round_needs(coverage: Iterable[Coverage]) -> Sentence | None:
@@ -119,17 +120,12 @@ def flagged(flag: Flag) -> Sentence:
     return sentence(f"flag_{flag.by}", _FLAGS[flag.by])
 
 
-def claim(zone: Zone, word: str) -> str:
+def claim(zone: Zone, word: str) -> Sentence:
     """A zone and its word: "The waist is tight", "The sleeve cap pulls", "Yoke: rides up"."""
     verb = _VERBS.get(word)
-    return f"The {zone.label.lower()} {verb}" if verb else f"{_capital(zone.label)}: {word},"
-
-
-def listed(names: Sequence[str]) -> str:
-    """ "8", "8 and 10", "8, 10 and 12"."""
-    if len(names) < 2:
-        return "".join(names)
-    return f"{', '.join(names[:-1])} and {names[-1]}"
+    if verb:
+        return sentence("claim", _("The %(zone)s %(verb)s"), zone=Term(zone.label), verb=Word(verb))
+    return sentence("claim_own", _("%(zone)s: %(word)s,"), zone=_head(zone), word=Word(word))
 
 
 def _title_code(reading: Reading, sizes: Sequence[str]) -> str:
@@ -144,8 +140,8 @@ def _needs(where: str, sizes: Sequence[str]) -> Sentence | None:
     if not sizes:
         return None
     code = f"{where}_{'one' if len(sizes) == 1 else 'many'}"
-    return sentence(f"needs_{code}", _NEEDS[code], sizes=listed(sizes))
+    return sentence(f"needs_{code}", _NEEDS[code], sizes=tuple(sizes))
 
 
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:].replace("_", " ")
+def _head(zone: Zone) -> Head:
+    return Head(zone.label.replace("_", " "))

@@ -12,9 +12,11 @@ from decimal import Decimal
 from typing import Any
 
 from config.limits import PRINT_TOLERANCE
+from measurements.body_measures import BODY_MEASURES
+from measurements.finished_measures import FINISHED_MEASURES
 from measurements.heights import HEIGHT_SHARES
 from measurements.length_display import TENTH_CM, LengthStyle
-from measurements.sentences import Sentence, Value, gettext_noop, sentence
+from measurements.sentences import Sentence, Term, Value, Word, gettext_noop, sentence
 from testing_rounds.round_data import Report, RoundData, Zone, ZoneAnswer
 from testing_rounds.zones import BY_HEIGHT, finished_points, sort_of
 
@@ -56,6 +58,7 @@ _HEIGHT = (
     _("Drafted for a height of %(chart)s and worn at %(own)s: %(off)s more here would explain “%(word)s”."),
     _("Drafted for a height of %(chart)s and worn at %(own)s: %(off)s less here would explain “%(word)s”."),
 )
+_CAP_SEAM = _("cap seam")  # by its key: the catalogue's own name is longer (see _name)
 
 
 @dataclass(frozen=True)
@@ -222,7 +225,7 @@ class _Case:
                     point=_name(point),
                     chart=_mm(drafted),
                     off=_mm(beyond),
-                    word=word,
+                    word=Word(word),
                 )
 
     def _explains(self, beyond: float, half: float | None, *, width: bool) -> bool:
@@ -242,7 +245,7 @@ class _Case:
             return
         beyond = (own - drafted) * float(HEIGHT_SHARES[self._along(point)]) * (-1 if fit > 0 else 1)
         if self._explains(beyond, None, width=False):
-            yield _reason(BODY, _HEIGHT[fit > 0], chart=_mm(drafted), own=_mm(own), off=_mm(beyond), word=word)
+            yield _reason(BODY, _HEIGHT[fit > 0], chart=_mm(drafted), own=_mm(own), off=_mm(beyond), word=Word(word))
 
     def _along(self, point: str) -> str:
         """The length of the body that a point lies along; the length of a garment by its kind, where it is known."""
@@ -271,5 +274,8 @@ def _number(value: float) -> str:
     return f"{value:.2f}".rstrip("0").rstrip(".")
 
 
-def _name(point: str) -> str:
-    return point.replace("_", " ")
+def _name(point: str) -> Word:
+    """A measurement inside a sentence; its name in the catalogue where that says the same as its key."""
+    words = point.replace("_", " ")
+    names = (measures[point].name for measures in (BODY_MEASURES, FINISHED_MEASURES) if point in measures)
+    return next((Term(name) for name in names if name.lower() == words), Word(words))

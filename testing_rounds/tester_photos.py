@@ -12,6 +12,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.text import capfirst
 from django.utils.translation import gettext as _
+from django.utils.translation import pgettext
 
 from measurements.translated import in_words
 from people.models import ConsentKind
@@ -19,7 +20,7 @@ from testing_rounds.actions.photos import UNPREPARED, photos_of
 from testing_rounds.models import ArrivingPhoto, Photo, PhotoState, Place, Round
 from testing_rounds.photo_links import photo_address
 from testing_rounds.tester_book import Book
-from testing_rounds.zones import KINDS, default_views
+from testing_rounds.zones import KINDS, VIEW, default_views
 
 # After this a photo that still waits may be prepared again by hand.
 WAITED_LONG = timedelta(minutes=2)
@@ -43,15 +44,17 @@ class Tile:
 def views_of(round_: Round) -> list[tuple[str, str]]:
     """[(key, name)] of the views that the round asks; a round that names none asks those of its garment."""
     asked = [_view(entry) for entry in round_.views]
-    return asked or [(view.key, capfirst(_(view.label))) for view in default_views(round_.version.pattern.kind)]
+    return asked or [
+        (view.key, capfirst(pgettext(VIEW, view.label))) for view in default_views(round_.version.pattern.kind)
+    ]
 
 
 def _view(entry: Any) -> tuple[str, str]:
     """A view as a round keeps it: its key alone, or with a label of the studio's own."""
     if isinstance(entry, dict):
         key = str(entry["key"])
-        return key, capfirst(_(str(entry.get("label") or VIEW_LABELS.get(key, key))))
-    return str(entry), capfirst(_(VIEW_LABELS.get(str(entry), str(entry))))
+        return key, capfirst(pgettext(VIEW, str(entry.get("label") or VIEW_LABELS.get(key, key))))
+    return str(entry), capfirst(pgettext(VIEW, VIEW_LABELS.get(str(entry), str(entry))))
 
 
 def view_keys(round_: Round) -> set[str]:

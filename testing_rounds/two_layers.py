@@ -47,8 +47,7 @@ def _more_weighed(reading: Reading) -> Sentence | None:
 
 
 def _said(code: str, sizes: Sequence[str]) -> Sentence:
-    listed = sizes[0] if len(sizes) == 1 else f"{', '.join(sizes[:-1])} and {sizes[-1]}"
-    return sentence(f"layers_{code}", _SAID[code], sizes=listed)
+    return sentence(f"layers_{code}", _SAID[code], sizes=tuple(sizes))
 
 
 _SAID = {

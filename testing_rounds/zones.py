@@ -10,7 +10,7 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Literal
 
-from measurements.sentences import gettext_noop
+from measurements.sentences import gettext_noop, pgettext_noop
 from testing_rounds.round_data import Zone
 
 Side = Literal["front", "back", "both"]
@@ -54,9 +54,13 @@ class GarmentZone:
         return Zone(self.key, self.label, self.low, self.high, next(iter(usable), None), self.scale_cm)
 
 
+VIEW = "a view in a photo"
+
+
 @dataclass(frozen=True)
 class PhotoView:
-    """A view that testers are asked to photograph."""
+    """A view that testers are asked to photograph. Its label is translated in the context VIEW: the back of a garment
+    is not the way back that a seam sits."""
 
     key: str
     label: str
@@ -247,12 +251,12 @@ WITH_OPENING = frozenset({"back_length", "waist"})
 _VIEWS = {
     view.key: view
     for view in (
-        PhotoView("front", _("front")),
-        PhotoView("side", _("side")),
-        PhotoView("back", _("back")),
-        PhotoView("arms_forward", _("arms forward")),
-        PhotoView("seated", _("seated")),
-        PhotoView("close_up", _("close-up")),
+        PhotoView("front", pgettext_noop("a view in a photo", "front")),
+        PhotoView("side", pgettext_noop("a view in a photo", "side")),
+        PhotoView("back", pgettext_noop("a view in a photo", "back")),
+        PhotoView("arms_forward", pgettext_noop("a view in a photo", "arms forward")),
+        PhotoView("seated", pgettext_noop("a view in a photo", "seated")),
+        PhotoView("close_up", pgettext_noop("a view in a photo", "close-up")),
     )
 }
 # Zones that a kind has only in some styles: straps, and the sleeve of a bodice that is sewn without one.

@@ -42,6 +42,7 @@ CALLS: dict[str, tuple[int | None, int, int | None]] = {
     "ngettext_lazy": (None, 0, 1),
     "pgettext": (0, 1, None),
     "pgettext_lazy": (0, 1, None),
+    "pgettext_noop": (0, 1, None),
     "npgettext": (0, 1, 2),
     "npgettext_lazy": (0, 1, 2),
 }

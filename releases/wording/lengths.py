@@ -10,7 +10,7 @@ from decimal import Decimal
 from measurements.allowance_pairs import PairTable, same_allowance
 from measurements.length_display import inch_parts, plain
 from measurements.printed_pairs import read_text
-from measurements.sentences import gettext_noop, sentence
+from measurements.sentences import Value, Word, gettext_noop, sentence
 from releases.wording.booklet import Block, Booklet, Sentence
 from releases.wording.facts import Facts
 from releases.wording.found import Found, Kind
@@ -128,13 +128,19 @@ def shown(mm: Decimal) -> str:
     return f"{plain(mm)} mm ({inch_parts(mm, 16)} in)"
 
 
-def _named(name: str) -> str:
-    return {
-        "notch": "notches",
-        "lining offset": "the lining, shorter than the shell",
-        "zip": "the zip",
-        "hem": "the hem",
-    }.get(name, f"the {name}")
+_NAMED = {
+    "seam allowance": gettext_noop("the seam allowance"),
+    "notch": gettext_noop("notches"),
+    "lining offset": gettext_noop("the lining, shorter than the shell"),
+    "zip": gettext_noop("the zip"),
+    "hem": gettext_noop("the hem"),
+    "opening": gettext_noop("the opening"),
+}
+
+
+def _named(name: str) -> Value:
+    """The thing in a sentence; one that only this booklet knows keeps its name."""
+    return Word(_NAMED[name]) if name in _NAMED else sentence("named", gettext_noop("the %(name)s"), name=name)
 
 
 def _kind(name: str) -> Kind:

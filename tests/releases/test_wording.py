@@ -7,9 +7,11 @@ import json
 import re
 
 import pytest
+from django.utils.translation import override
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from measurements.translated import in_words
 from releases.wording.check import check_wording
 from releases.wording.facts import FactsError, read_facts
 from tests.measurements.tables import PAGES, worked_table
@@ -252,3 +254,17 @@ HOSTILE = ("1 cm seam ", "(", "1/2 ", "cut 2 ", "step 1, ", "sizes 6-", "square 
 @pytest.mark.parametrize("unit", HOSTILE)
 def test_a_long_text_is_read_to_its_end(unit):
     check_wording(unit * (20_000 // len(unit)), FACTS)
+
+
+@pytest.mark.parametrize(
+    ("lengths", "text", "end"),
+    [
+        ({"zip": 20}, "1. Sew in the zip, 25 cm (10 in) long.", "pour la fermeture à glissière."),
+        ({"cuff band": 5}, "1. Fold the cuff band of 7 cm (2 3/4 in).", "pour «\xa0cuff band\xa0»."),
+    ],
+)
+def test_the_thing_that_is_declared_is_named_in_the_readers_language(lengths, text, end):
+    facts = read_facts({"unit": "cm", "lengths": lengths})
+    found = [one for one in check_wording(text, facts) if one.says.code == "declared"]
+    with override("fr"):
+        assert [in_words(one.says).endswith(end) for one in found] == [True]

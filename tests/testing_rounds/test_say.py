@@ -5,13 +5,18 @@ from __future__ import annotations
 from functools import partial
 
 import pytest
+from django.utils.translation import override
 
+from measurements.sentences import listed
+from measurements.translated import in_words
 from testing_rounds import reading
 from testing_rounds.counts import count
+from testing_rounds.evidence_words import pole, reading_title
+from testing_rounds.planning_forms import view_names
 from testing_rounds.reading import Flag, Reading
 from testing_rounds.reading_table import as_table
 from testing_rounds.round_data import Zone
-from testing_rounds.say import also, cause, claim, flagged, listed, round_needs, title, zone_needs
+from testing_rounds.say import also, cause, claim, flagged, round_needs, title, zone_needs
 from testing_rounds.zones import CATALOGUE
 from tests.testing_rounds.rounds import SIZES, a_report, a_round, answers_by_size, example
 
@@ -67,7 +72,7 @@ def test_each_word_reads_as_a_sentence(zone, fit, words):
 
 @pytest.mark.parametrize("zone", CATALOGUE.values(), ids=lambda zone: zone.key)
 def test_every_word_of_the_catalogue_has_a_verb(zone):
-    assert ":" not in claim(zone.asked(), zone.low) + claim(zone.asked(), zone.high)
+    assert ":" not in f"{claim(zone.asked(), zone.low)}{claim(zone.asked(), zone.high)}"
 
 
 def test_a_word_of_a_studios_own_follows_a_colon():
@@ -136,3 +141,37 @@ def test_the_table_of_an_empty_round():
 def test_the_table_steers_no_terminal():
     data = a_round([], sizes=["M\x1b[2J"], zones=(WAIST,))
     assert "\x1b" not in as_table(data, read(data))
+
+
+@pytest.mark.parametrize(
+    ("row", "words"),
+    [
+        ({**QUIET, "18": [-1, -1]}, "Tour de taille\xa0: ça serre pour la taille 18 seulement"),
+        (
+            {**QUIET, "20": [-1, -1], "22": [-1, -1], "24": [-2, -1]},
+            "Tour de taille\xa0: ça serre vers les grandes tailles\xa0: 20 à 24",
+        ),
+        (
+            {**QUIET, "12": [-1, -1], "16": [-1, -1]},
+            "Tour de taille\xa0: certains avis disent «\xa0trop juste\xa0», et aucune régularité ne se voit encore",
+        ),
+        (QUIET, "Tour de taille\xa0: aucune plainte ne se répète"),
+    ],
+)
+def test_no_word_of_the_line_stays_english(row, words):
+    with override("fr"):
+        assert reading_title(reading_of(row), WAIST, SIZES) == words
+
+
+def test_sizes_are_joined_in_the_readers_language():
+    _, _hip, length = read(example())
+    needs = zone_needs(length)
+    assert needs
+    with override("fr"):
+        assert "34, 38 et 40" in in_words(needs)
+
+
+def test_the_back_in_a_photo_is_not_the_way_that_a_seam_sits():
+    with override("fr"):
+        assert view_names()["back"] == "dos"
+        assert pole(CATALOGUE["shoulder_line"].asked(), -1) == "trop en arrière"

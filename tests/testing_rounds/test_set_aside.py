@@ -5,9 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from django.utils.translation import override
 
+from measurements.translated import in_words
 from testing_rounds.round_data import Override, RoundData, Zone, ZoneAnswer
-from testing_rounds.set_aside import CODES, Rules, answers, half_step, print_limit
+from testing_rounds.set_aside import CODES, STYLE, Rules, answers, half_step, print_limit
 from tests.testing_rounds.rounds import BACK, BUST, a_report, a_round, example, table
 
 PAGE = "algorithms/set-aside.md"
@@ -238,3 +240,13 @@ def test_a_reason_is_said_in_the_readers_units():
     (answer,) = answers(data)
     said = answer.reasons[0].text(show=lambda mm: f"{mm:.0f} mm")
     assert said == "Size 12 is cut for 920 mm (bust) and was worn on 50 mm more, which explains “tight”."
+
+
+def test_the_words_of_a_reason_are_translated_too():
+    data = a_round([a_report(zones={"bust": -1}, body={"bust": 97.0}, toile={"bust": 90.0})])
+    (answer,) = answers(data)
+    with override("fr"):
+        toile, body = (in_words(reason.sentence, STYLE) for reason in answer.reasons)
+    assert "tour de poitrine" in toile
+    assert "(tour de poitrine)" in body
+    assert body.endswith("ce qui explique «\xa0trop juste\xa0».")
