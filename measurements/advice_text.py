@@ -112,7 +112,7 @@ def _length(place: str, typed: str, unit: Unit, *, signed: bool = False) -> Leng
     try:
         return read_length(typed, unit, signed=signed)
     except LengthError as wrong:
-        raise refuse("no_length", gettext_noop("%(place)s: %(why)s"), place=place, why=str(wrong.sentence)) from None
+        raise refuse("no_length", gettext_noop("%(place)s: %(why)s"), place=place, why=wrong.sentence) from None
 
 
 def _believe(place: str, length: Length) -> None:

@@ -130,7 +130,7 @@ def _read_row(
             boxes.append(read_box(text, unit))
         except LengthError as error:
             said = gettext_noop("%(piece)s, size %(size)s: %(why)s")
-            wrong.append(sentence("box", said, piece=name, size=size, why=str(error)))
+            wrong.append(sentence("box", said, piece=name, size=size, why=error.sentence))
     if wrong or material is None or cut is None or grain is None or count is None:
         return None, wrong
     return PieceBoxes(row.name, material, count, cut, grain, tuple(boxes)), wrong
