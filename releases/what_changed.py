@@ -1,17 +1,17 @@
-"""All that changed between a version and the one before it: files, measurements, pieces, fabric, steps."""
+"""All that changed between a version and the one before it: files, measurements, pieces, fabric, notions, steps."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 
 from django.utils.text import get_valid_filename
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from releases.changed_parts import changed_parts
 from releases.file_comparisons import FilePair, file_pairs, version_before
-from releases.models import FileKind, Piece, PieceSize, Version
+from releases.models import FileKind, Notion, Piece, PieceSize, Version
 from releases.paper import Paper
 from releases.tables import charts_of
 from releases.version_changes import (
@@ -99,14 +99,13 @@ def _steps(version: Version) -> list[tuple[int, str]]:
 
 
 def _parts(before: Version, version: Version) -> list[Part]:
-    own = [
-        Part("pieces", _("Pieces"), line_changes(_pieces(before), _pieces(version))),
-        Part("fabric", _("Fabric"), line_changes(_fabric(before), _fabric(version))),
-    ]
-    others = [
-        Part(part.key, str(part.title), line_changes(part.said(before), part.said(version))) for part in changed_parts()
-    ]
-    return [*own, *others]
+    sorts = (
+        ("pieces", _("Pieces"), _pieces),
+        ("fabric", _("Fabric"), _fabric),
+        ("notions", _("Notions"), partial(_needed, kind=Notion.Kind.NOTION)),
+        ("tools", _("Tools"), partial(_needed, kind=Notion.Kind.TOOL)),
+    )
+    return [Part(key, title, line_changes(said(before), said(version))) for key, title, said in sorts]
 
 
 def _pieces(version: Version) -> dict[str, str]:
@@ -137,6 +136,12 @@ def _fabric(version: Version) -> dict[str, str]:
             }
             found[what] = _bought(need.tenths_of_metre, need.eighths_of_yard)
     return found
+
+
+def _needed(version: Version, *, kind: str) -> dict[str, str]:
+    """How much of each notion or tool, and which can be done without."""
+    rows = version.notions.filter(kind=kind)
+    return {row.name: ", ".join(filter(None, [row.amount, _("optional") if row.optional else ""])) for row in rows}
 
 
 def _bought(tenths: int | None, eighths: int | None) -> str:

@@ -1,4 +1,4 @@
-"""What changed since the version before: files compared by a worker, measurements, pieces, fabric, steps, on a page
+"""What changed since the version before: files compared by a worker, measurements, pieces, fabric, notions, steps, on a page
 and as a document."""
 
 from __future__ import annotations
@@ -11,7 +11,6 @@ from django.core.files.storage import default_storage
 from django.urls import reverse
 from django.utils import timezone
 
-from releases import changed_parts
 from releases.actions import write_steps
 from releases.file_comparisons import ask_for_comparisons, file_pairs
 from releases.models import FileComparison, MadeState, Piece, Version
@@ -162,14 +161,15 @@ def test_the_same_as_a_document(cast, changed_all_round):
     assert "Step 1 is new" in said
 
 
-def test_a_later_app_has_its_own_things_compared(cast, version, later, monkeypatch):
-    monkeypatch.setattr(changed_parts, "_parts", {})
-    changed_parts.add_changed_part(
-        changed_parts.ChangedPart("notions", "Notions", lambda one: {"Zip": "35 cm" if one == version else "40 cm"})
-    )
+def test_notions_and_tools_are_compared(cast, version, later):
+    for one, amount in ((version, "35 cm"), (later, "40 cm")):
+        one.notions.create(number=1, name="Zip", amount=amount)
+    later.notions.create(number=2, kind="tool", name="Point turner", optional=True)
     shown = text(signed_in(cast.reviewer).get(page(later)))
     assert "<h2>Notions</h2>" in shown
     assert ">40 cm<" in shown
+    assert "<h2>Tools</h2>" in shown
+    assert ">optional<" in shown
 
 
 def test_lines_that_came_and_went():
