@@ -85,7 +85,7 @@ def test_one_round_from_the_size_chart_to_the_papers(
 
     overview = desk.context.new_page()
     overview.goto(desk.get_by_role("link", name="Round", exact=True).get_attribute("href") or "")
-    says(overview, "No report yet; two testers are sewing.")
+    says(overview, "No report yet; two testers are invited and have not answered.")
 
     the_link_leads_in(phone, "tindra")
     size_and_print_are_checked(phone)
@@ -306,6 +306,7 @@ def the_fit_is_told_on_the_form(page: Page) -> None:
 def the_rest_is_told(page: Page) -> None:
     picture = {"name": "front.jpg", "mimeType": "image/jpeg", "buffer": photo(seed=1, folds=["waist"])}
     page.locator("form[data-photos] input[type=file]").first.set_input_files(picture)
+    press(page, "Send the photo")
     expect(page.get_by_role("img", name="Your photo: Front")).to_be_visible()
     page.get_by_role("link", name="Next: The instructions").click()
     follow(page, "Note step 3")
@@ -351,7 +352,7 @@ def the_overview_has_brought_itself_up_to_date(page: Page) -> None:
 
 def an_answer_is_set_aside_and_put_back(page: Page) -> None:
     follow(page, "Open the evidence The waist is tight")
-    says(page, "The waist is tight in size 12 alone.")
+    says(page, "The waist is tight in the whole range.")
     expect(page.get_by_role("main")).to_contain_text("Folds run round the waist.")
     picture = page.get_by_role("img", name="Toile of Tindra Oake in size 12: Front")
     expect(picture).to_have_js_property("naturalWidth", 384)
@@ -377,9 +378,11 @@ def weigh(page: Page, summary: str, reason: str, button: str) -> None:
 
 
 def a_decision_is_recorded(page: Page) -> None:
-    follow(page, "The waist is tight in size 12 alone")
+    follow(page, "The waist is tight in the whole range")
     form = page.get_by_role("form", name="Decide")
-    expect(form.get_by_label("One size")).to_be_checked()
+    expect(form.get_by_label("The draft")).to_be_checked()
+    # Two reports, all in one size, allow both: she looked at the drawing and knows.
+    form.get_by_label("One size").check()
     form.get_by_label("Why, in your words").fill("The side seam slipped when 12 was drawn.")
     form.get_by_role("button", name="Record the decision").click()
     expect(page.get_by_text("The decision is recorded.")).to_be_visible()
@@ -398,7 +401,7 @@ def the_papers_are_made(page: Page) -> None:
         press(page, "Make the summary")
     summary = paper(page, made.value.url)
     assert summary.title == "Pebblewick 0.9, Round 1: fit summary"
-    for told in ("The waist is tight in size 12 alone", "2 of 2 tight", "The side seam slipped", "Folds run round"):
+    for told in ("The waist is tight in the whole range", "2 of 2 tight", "The side seam slipped", "Folds run round"):
         assert told in " ".join(summary.text.split())
     assert "Tindra" not in summary.text
 
@@ -444,7 +447,7 @@ def the_reviewer_reads_and_changes_nothing(page: Page, link: str) -> None:
     expect(page.get_by_role("img", name="Toile of Tindra Oake: Front")).to_be_visible()
     nothing_to_change(page)
     follow(page, "Waist")
-    follow(page, "The waist is tight in size 12 alone")
+    follow(page, "The waist is tight in the whole range")
     expect(page.locator("#decided")).to_contain_text("The side seam slipped when 12 was drawn.")
     nothing_to_change(page)
 
