@@ -14,7 +14,6 @@ from decimal import Decimal
 
 from measurements.charts import ChartTable
 
-
 # Two steps are one that was rewritten from here on (common practice, no source).
 _LIKE = 0.6
 _ENOUGH = 400

@@ -1,5 +1,5 @@
-"""What changed since the version before: files compared by a worker, measurements, pieces, fabric, notions, steps, on a page
-and as a document."""
+"""What changed since the version before: files compared by a worker, measurements, pieces, fabric, notions, steps; on a
+page and as a document."""
 
 from __future__ import annotations
 

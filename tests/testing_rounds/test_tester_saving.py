@@ -64,9 +64,7 @@ def test_the_same_save_again_changes_and_doubles_nothing(save, place):
     assert save_fields(place=place, fields=fields, unit="cm").changed is False
 
 
-@pytest.mark.parametrize(
-    "name", ["fit.elbow", "nonsense", "step.1.rude", "body.weight", "size.elbow", "fit.waist.x"]
-)
+@pytest.mark.parametrize("name", ["fit.elbow", "nonsense", "step.1.rude", "body.weight", "size.elbow", "fit.waist.x"])
 def test_a_field_that_is_not_asked_is_refused(save, name):
     assert name in save({name: "1"}).json()["refused"]
 
