@@ -98,7 +98,15 @@ def correct(
             estimate.by_size[size] * change > 0 for size, change in changes.items() if size in estimate.by_size
         )
         code = "grade_asked" if agrees else "grade_differs"
+    kind = _kind_of(changes, sizes) if changes else kind
     return Correction(measure, kind, "grade_check", changes, estimate, slip, agrees, sentence(code, _FROM[code]))
+
+
+def _kind_of(changes: Mapping[str, Decimal], sizes: Sequence[str]) -> Kind:
+    """What such numbers are a change of: the draft where all sizes share one, else one size or the grade."""
+    if set(changes) == set(sizes) and len(set(changes.values())) == 1:
+        return "draft"
+    return "one_size" if len(changes) == 1 else "grade"
 
 
 def _same_place(one: Graded, direction: int, touched: Sequence[str]) -> bool:

@@ -37,6 +37,14 @@ LIKELY = {
     "from_size": DecisionKind.GRADE,
     "one_size": DecisionKind.ONE_SIZE,
 }
+BY_NUMBERS = {"draft": DecisionKind.DRAFT, "grade": DecisionKind.GRADE, "one_size": DecisionKind.ONE_SIZE}
+
+
+def _likely(shape: str, proposal: ZoneCorrection | None) -> str:
+    """What is most likely wrong: by the numbers of the grade check where they are taken, else by the reading."""
+    if shape in LIKELY and proposal and proposal.correction.source == "grade_check":
+        return BY_NUMBERS[proposal.correction.kind]
+    return LIKELY.get(shape, "")
 
 
 class DecisionForm(forms.Form):
@@ -74,7 +82,7 @@ class DecisionForm(forms.Form):
     ) -> None:
         reading, found = evidence.readings[zone], evidence.found
         self.proposal, self.unit, self.base = proposal, unit, found.version.base_size
-        initial = {"direction": direction, "kind": LIKELY.get(reading.reading, "")}
+        initial = {"direction": direction, "kind": _likely(reading.reading, proposal)}
         super().__init__(data, initial=initial, auto_id="decide-%s", use_required_attribute=False)
         fields: dict[str, Any] = self.fields
         fields["direction"].choices = [(side, pole(evidence.zones[zone], side)) for side in (-1, 1)]

@@ -174,3 +174,15 @@ def test_two_layers_are_reconciled_in_one_sentence():
     assert "Size 6 repeats the complaint in its own counts" in str(beyond)
     assert "opposite" in str(layers({**fine, "6": [1, 1, 0], "22": [-1, -1, 0], "24": [-1, -1, 0]}))
     assert "no pattern" in str(layers({**fine, "12": [-1, -1, 0], "16": [-1, -1, 0]}))
+
+
+@pytest.mark.parametrize(
+    ("proposed", "kind"),
+    [({"18": "25"}, "one_size"), ({"18": "10", "20": "20"}, "grade"), (dict.fromkeys(SIZES, "15"), "draft")],
+)
+def test_the_grade_checks_numbers_say_what_is_changed_by_them(proposed, kind):
+    """Whatever shape the testers' complaints have: what is taken is what is decided."""
+    numbers = {size: Decimal(mm) for size, mm in proposed.items()}
+    graded = Graded(sentence("slip", "The 18 is small."), numbers)
+    found = correct("waist", "whole_range", -1, SIZES, SIZES, estimate=Estimate({}), graded=[graded])
+    assert (found.kind, found.changes) == (kind, numbers)
