@@ -52,22 +52,21 @@ def _said(code: str, sizes: Sequence[str]) -> Sentence:
 
 _SAID = {
     "other_way": _(
-        "Size %(sizes)s repeats the opposite complaint in its own counts; the reading follows the side that more "
-        "sizes support, so look at that size by itself."
+        "The counts repeat the opposite complaint in %(sizes)s; the reading follows the side that more sizes "
+        "support, so look there by itself."
     ),
     "beyond": _(
-        "Size %(sizes)s repeats the complaint in its own counts, and the reading does not name it: with its "
-        "neighbours it does not fit the pattern, so look at that size by itself."
+        "The counts repeat the complaint in %(sizes)s, and the reading does not name it there: with the "
+        "neighbours it does not fit the pattern, so look there by itself."
     ),
     "borrowed": _(
-        "Size %(sizes)s does not repeat the complaint in its own counts; the reading names it because"
-        " its neighbours do."
+        "The counts do not repeat the complaint in %(sizes)s; the reading names it there because the neighbours do."
     ),
     "weighed": _(
-        "Size %(sizes)s repeats a complaint in its counts, but the reading finds that chance, habits and bodies "
+        "The counts repeat a complaint in %(sizes)s, but the reading finds that chance, habits and bodies "
         "explain it as well as a fault: more reports would tell."
     ),
-    "unread": _("Size %(sizes)s repeats a complaint in its counts, and no pattern over the sizes supports it."),
+    "unread": _("The counts repeat a complaint in %(sizes)s, and no pattern over the sizes supports it."),
     "more": _(
         "The counts leave answers out (%(n)s count); the reading weighs %(all)s, corrected for body, print and size."
     ),

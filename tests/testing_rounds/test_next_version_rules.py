@@ -171,7 +171,7 @@ def test_two_layers_are_reconciled_in_one_sentence():
     assert layers(fine) is None
     assert layers({**fine, "20": [-1, -1, 0], "22": [-1, -1, 0], "24": [-1, -1, 0]}) is None
     beyond = layers({**fine, "6": [-1, -1, 0], "20": [-1, -1, 0], "22": [-1, -1, 0], "24": [-1, -1, 0]})
-    assert "Size 6 repeats the complaint in its own counts" in str(beyond)
+    assert "The counts repeat the complaint in 6" in str(beyond)
     assert "opposite" in str(layers({**fine, "6": [1, 1, 0], "22": [-1, -1, 0], "24": [-1, -1, 0]}))
     assert "no pattern" in str(layers({**fine, "12": [-1, -1, 0], "16": [-1, -1, 0]}))
 
