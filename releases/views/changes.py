@@ -62,7 +62,7 @@ def changed_page(request: HttpRequest, ref: str, page: int) -> HttpResponseBase:
         response = FileResponse(default_storage.open(stored), content_type="image/svg+xml")
     except FileNotFoundError:
         raise Http404 from None
-    response["Cache-Control"] = "private, max-age=3600"
+    response["Cache-Control"] = "private, no-store"
     response["X-Content-Type-Options"] = "nosniff"
     response["Content-Security-Policy"] = "default-src 'none'; sandbox"
     return response

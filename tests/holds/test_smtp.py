@@ -68,8 +68,10 @@ def test_an_invitation_arrives_with_its_link(by_smtp) -> None:
     signed_in(cast.owner).post(page, {"email": "zoe@saltmarsh.example", "role": "designer"})
     letter = by_smtp.letters[0]
     assert letter["To"] == "zoe@saltmarsh.example"
-    assert "/invitations/" in letter.get_content()
-    assert "Saltmarsh Row" in letter["Subject"] + letter.get_content()
+    for form in ("plain", "html"):
+        said = letter.get_body((form,)).get_content()
+        assert "/invitations/" in said
+        assert "Saltmarsh Row" in letter["Subject"] + said
 
 
 @pytest.mark.django_db(transaction=True)
