@@ -639,6 +639,8 @@
     if (event.key !== key) return;
     fillIn();
     showBoth();
+    // The other page may have sent what was typed here.
+    if (event.oldValue && nothingWaits()) show("saved", new Date());
   });
   document.addEventListener("visibilitychange", flush);
 
