@@ -176,13 +176,13 @@ def turns(x: Sequence[int], y: Sequence[float], q: float, declared: Sequence[int
     A stretch has `least` steps at least, and its mean step must differ by more than rounding explains.
     """
     found: set[int] = set(declared)
-    todo = [(0, len(y) - 1)]
-    while todo:
-        first, last = todo.pop()
+    stretches = [(0, len(y) - 1)]
+    while stretches:
+        first, last = stretches.pop()
         at = _best_turn(x, y, q, first, last, least)
         if at is not None:
             found.add(at)
-            todo += [(first, at - 1), (at - 1, last)]
+            stretches += [(first, at - 1), (at - 1, last)]
     return sorted(found)
 
 

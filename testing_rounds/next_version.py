@@ -41,7 +41,7 @@ class OpenLine:
 
 
 @dataclass(frozen=True)
-class ToDo:
+class HandWork:
     """What is to do by hand for one decision."""
 
     title: str
@@ -61,7 +61,7 @@ class NextPage:
     rows: tuple[RowBeforeAfter, ...]
     nowhere: tuple[str, ...]
     linked: tuple[LinkedLine, ...]
-    to_do: tuple[ToDo, ...]
+    by_hand: tuple[HandWork, ...]
     cloth: str
 
 
@@ -84,7 +84,7 @@ def next_page(evidence: Evidence) -> NextPage:
         if made
         else (),
         linked=tuple(_linked(evidence, going)),
-        to_do=tuple(ToDo(one.title, to_do(one)) for one in going),
+        by_hand=tuple(HandWork(one.title, by_hand(one)) for one in going),
         cloth=_cloth(made),
     )
 
@@ -144,7 +144,7 @@ def _linked(evidence: Evidence, going: Sequence[Decided]) -> Iterable[LinkedLine
         yield LinkedLine(zone_title(zone), zone_name(evidence.zones[key]), said, links.zone(other))
 
 
-def to_do(one: Decided) -> str:
+def by_hand(one: Decided) -> str:
     """What somebody has to do by hand for a decision: words, files and advice change in no chart."""
     places = {"words": one.decision.changes.get("text") or one.decision.words, "numbers": one.numbers}
     if one.decision.kind == DecisionKind.WORDING:

@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 from releases.models import Version
 from testing_rounds.decided import Decided, decided_in
 from testing_rounds.models import DecisionKind, FitIssue
-from testing_rounds.next_version import to_do
+from testing_rounds.next_version import by_hand
 
 
 @dataclass(frozen=True)
@@ -42,7 +42,7 @@ def decided_part(request: HttpRequest, version: Version) -> Mapping[str, Any]:
     )
     rounds = {issue.round_id: issue.round for issue in issues}
     lines = [
-        CarriedLine(one, to_do(one), _done(version, one))
+        CarriedLine(one, by_hand(one), _done(version, one))
         for pk, found in rounds.items()
         for one in decided_in(found, [issue for issue in issues if issue.round_id == pk])
     ]

@@ -18,7 +18,7 @@ from testing_rounds.actions.touch import touch_round
 from testing_rounds.chart_tables import Charts
 from testing_rounds.decided import Decided, decided_in
 from testing_rounds.models import FitIssue, IssueState, Round
-from testing_rounds.next_version import next_chart, to_do
+from testing_rounds.next_version import by_hand, next_chart
 
 
 @transaction.atomic
@@ -67,7 +67,7 @@ def draft_next_version(*, found: Round, number: str, by: Person) -> Version:
 def what_changed(going: Sequence[Decided], old: Version) -> str:
     """What testers read: each decision with its numbers, then what is still to do by hand."""
     first = _("Since %(number)s:") % {"number": old.number}
-    lines = [f"{one.title}: {one.numbers}." if one.numbers else f"{one.title}. {to_do(one)}" for one in going]
+    lines = [f"{one.title}: {one.numbers}." if one.numbers else f"{one.title}. {by_hand(one)}" for one in going]
     return "\n".join([first, *(f"- {line}" for line in lines)])
 
 
