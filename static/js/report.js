@@ -94,6 +94,8 @@
     all[name] = { text, unit: unitOf(), at: Date.now(), tried: before ? before.tried || [] : showed.slice(0, 1) };
     if (before && before.both) all[name].both = { ...before.both, here_words: wordsFor(name, text) };
     storage.write(key, all);
+    // "Saved" is never said of what is still on its way.
+    if (shown === "saved") show("saving");
     if (all[name].both) showBoth();
   }
 
@@ -135,8 +137,11 @@
 
   // The mark at the top: saved, or not sent yet.
 
+  let shown = "";
+
   function show(state, at) {
     if (!mark) return;
+    shown = state;
     const head = document.createElement("b");
     const below = document.createElement("span");
     below.className = "soft";
@@ -261,7 +266,8 @@
       return stopHere(words.ended);
     }
     if (answer.status === 409 || answer.status === 400) {
-      drop(sent);
+      if (answer.status === 409) storage.write(key, {});
+      else drop(sent);
       return stopHere((await answer.json()).closed);
     }
     if (answer.status === 403) {

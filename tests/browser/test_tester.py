@@ -44,7 +44,11 @@ PAGES = (
 
 @pytest.fixture
 def place(transactional_db: None) -> Place:
-    return with_consents(make_place(make_round(make_version(make_studio()))))
+    # The phone's time zone is known already: no save goes out but for what a test types.
+    return with_consents(make_place(make_round(make_version(make_studio())), timezone="Europe/London"))
+
+
+SAVE = re.compile("/save/$")
 
 
 def opened(page: Page, place: Place, part: str = "") -> Page:
@@ -90,6 +94,29 @@ def test_the_link_leads_from_the_mail_to_the_first_step(phone, transactional_db)
         phone.get_by_label(allowed).check()
     phone.get_by_role("button", name="Keep this and go on").click()
     expect(phone.get_by_role("heading", level=1)).to_have_text("Take these measurements, and we advise a size.")
+
+
+def test_the_phone_says_its_time_zone_by_itself(window, transactional_db):
+    place = make_place(make_round(make_version(make_studio())))
+    page = window(**PHONE, timezone_id="Europe/Oslo")
+    with page.expect_response(SAVE):
+        opened(page, place)
+    place.refresh_from_db()
+    assert place.timezone == "Europe/Oslo"
+
+
+def test_saved_is_not_said_of_what_is_still_on_its_way(phone, place):
+    opened(phone, place, "last")
+    words = phone.get_by_label("Anything else, in your words")
+    words.fill("The collar stands well.")
+    expect(mark(phone)).to_contain_text(re.compile(r"Saved\s*\d"))
+    said = """(box) => {
+        box.value = "The collar stands well, and it is warm.";
+        box.dispatchEvent(new Event("input", { bubbles: true }));
+        return document.getElementById("saved").textContent;
+    }"""
+    assert "Saving" in words.evaluate(said)
+    expect(mark(phone)).to_contain_text(re.compile(r"Saved\s*\d"))
 
 
 def test_a_field_is_saved_as_it_is_typed(phone, place):

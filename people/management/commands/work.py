@@ -13,6 +13,8 @@ from django.core.management.base import BaseCommand, CommandParser
 
 from people.worker import Worker
 
+ASKS = (signal.SIGTERM, signal.SIGINT)
+
 
 class Command(BaseCommand):
     help = "Runs background jobs until it is told to stop (Ctrl-C or SIGTERM); the job at hand is finished first."
@@ -26,12 +28,15 @@ class Command(BaseCommand):
         worker = Worker()
 
         def stop(number: int, frame: FrameType | None) -> None:
-            """Asked once: finish the job at hand. Asked twice: end now, the job is handed out again."""
+            """Asked once: finish the job at hand. Asked again: end now, the job is handed out again."""
             if worker.stopped:
+                # Leaving takes a moment: an impatient third time must not break it off.
+                for each in ASKS:
+                    signal.signal(each, signal.SIG_IGN)
                 raise KeyboardInterrupt
             worker.stop()
 
-        for number in (signal.SIGTERM, signal.SIGINT):
+        for number in ASKS:
             signal.signal(number, stop)
         try:
             done = worker.run(until_empty=until_empty, at_most=settings.JOBS_A_LIFE)
