@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 from releases.pdf.fonts import is_embedded, plain_name
-from releases.pdf.kinds import has_keys
+from releases.pdf.kinds import has_keys, is_array
 from releases.pdf.marks import Drawing
 from releases.pdf.paint import Budget, Painter
 from releases.pdf.sheet import inherited, sheet_of
@@ -23,7 +23,7 @@ from releases.pdf.words import date_in, lines_of, version_in
 from releases.pdf_facts import HEADER_WITHIN, PdfError
 
 # Changed when a file should be looked at anew.
-METHOD = 1
+METHOD = 2
 _SCRIPTED = {"/JavaScript", "/Launch", "/ImportData", "/SubmitForm"}
 _MOST_NAMES = 20_000
 _DEEP = 40
@@ -51,13 +51,14 @@ class PageLook:
 
 @dataclass(frozen=True)
 class SquareLook:
-    """A test square, in mm, and the side that it is meant to have."""
+    """A test square, in mm, and the side that it is meant to have. `named`, `labelled`: as in squares.Square."""
 
     page: int
     width_mm: float
     height_mm: float
     nominal_mm: float
     named: bool
+    labelled: bool = False
 
 
 @dataclass(frozen=True)
@@ -71,7 +72,11 @@ class FontLook:
 
 @dataclass(frozen=True)
 class Inspection:
-    """What was found in a file. `layers` in the file's order; `drawn` tells which of them hold anything."""
+    """What was found in a file.
+
+    `layers` in the file's order, each name once; `drawn` tells which of them hold anything, `repeated` the names that
+    several layers have, with how many.
+    """
 
     pages: tuple[PageLook, ...]
     layers: tuple[str, ...] = ()
@@ -82,6 +87,7 @@ class Inspection:
     rebuilt: bool = False
     scripts: tuple[int | None, ...] = ()
     embedded_files: tuple[str, ...] = ()
+    repeated: tuple[tuple[str, int], ...] = ()
     method: int = METHOD
 
     @property
@@ -109,6 +115,7 @@ def from_dict(values: dict[str, Any]) -> Inspection:
         rebuilt=values["rebuilt"],
         scripts=tuple(values["scripts"]),
         embedded_files=tuple(values["embedded_files"]),
+        repeated=tuple((name, count) for name, count in values.get("repeated", ())),
         method=values["method"],
     )
 
@@ -165,7 +172,8 @@ def look(path: Path, most_pages: int = 2_000, told: Callable[[int, int], None] |
                 fonts.setdefault(font, None)
             if told:
                 told(number, len(pages))
-        layers = tuple(dict.fromkeys(_quiet(lambda: list(_layers(pdf.Root)), [])))
+        every = _quiet(lambda: list(_layers(pdf.Root)), [])
+        layers = tuple(dict.fromkeys(every))
         return Inspection(
             pages=tuple(looks),
             layers=layers,
@@ -176,6 +184,7 @@ def look(path: Path, most_pages: int = 2_000, told: Callable[[int, int], None] |
             rebuilt=any(word in str(warning) for warning in pdf.get_warnings() for word in ("damaged", "reconstruct")),
             scripts=tuple(_scripts(pdf, pages)),
             embedded_files=tuple(_quiet(lambda: list(_embedded(pdf, pages)), [])),
+            repeated=tuple((name, times) for name, times in Counter(every).items() if times > 1),
         )
 
 
@@ -183,7 +192,7 @@ def _page(page: Any, number: int, drawing: Drawing) -> tuple[PageLook, list[Squa
     sheet = sheet_of(page)
     lines = lines_of(drawing.letters)
     squares = [
-        SquareLook(number, round(one.width_mm, 2), round(one.height_mm, 2), one.nominal_mm, one.named)
+        SquareLook(number, round(one.width_mm, 2), round(one.height_mm, 2), one.nominal_mm, one.named, one.labelled)
         for one in squares_of(drawing, lines)
     ]
     seen = PageLook(
@@ -203,9 +212,9 @@ def _page(page: Any, number: int, drawing: Drawing) -> tuple[PageLook, list[Squa
 
 
 def _settled(squares: list[SquareLook]) -> tuple[SquareLook, ...]:
-    """Where words name a test square anywhere, squares without words are something else."""
+    """Where words name a test square anywhere, or give its length, squares without such words are something else."""
     named = [square for square in squares if square.named]
-    return tuple(named or squares)
+    return tuple(named or [square for square in squares if square.labelled] or squares)
 
 
 def _layers_on(drawing: Drawing) -> Iterator[str]:
@@ -246,11 +255,26 @@ def _scripts(pdf: Any, pages: list[Any]) -> Iterator[int | None]:
         _quiet(lambda: _acts(root.get("/OpenAction")), False)
         or "/AA" in root
         or _quiet(lambda: "/JavaScript" in root.get("/Names", {}), False)
+        or _quiet(lambda: any(map(_runs, _below(root.get("/AcroForm", {}).get("/Fields", []), "/Kids"))), False)
+        or _quiet(lambda: any(map(_runs, _below([root.get("/Outlines")], "/First", "/Next"))), False)
     ):
         yield None
     for number, page in enumerate(pages, start=1):
         if "/AA" in page or _quiet(partial(_notes_run, page), False):
             yield number
+
+
+def _below(things: Any, *ways: str) -> Iterator[Any]:
+    """Things and all that hang below them by these keys: fields of a form, bookmarks."""
+    waiting, seen = list(things), 0
+    while waiting and seen < _MOST_NAMES:
+        thing = waiting.pop()
+        if not has_keys(thing):
+            continue
+        seen += 1
+        yield thing
+        for below in (thing[way] for way in ways if way in thing):
+            waiting.extend(list(below) if is_array(below) else [below])
 
 
 def _notes_run(page: Any) -> bool:

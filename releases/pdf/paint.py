@@ -550,11 +550,18 @@ def layer_name(group: Any) -> str | None:
         return None
     if "/Name" in group:
         return str(group["/Name"])
-    groups = group.get("/OCGs")
-    if groups is None:
-        return None
-    named = list(groups) if is_array(groups) else [groups]
-    return ", ".join(str(one["/Name"]) for one in named)
+    groups = group.get("/OCGs", group.get("/VE"))
+    names = list(_group_names(groups, 0))
+    return ", ".join(dict.fromkeys(names)) if names else None
+
+
+def _group_names(groups: Any, deep: int) -> Iterator[str]:
+    """The names of groups, or of those in an expression such as [/Or group [/Not group]]."""
+    if is_array(groups) and deep < _MOST_FORMS_DEEP:
+        for one in groups:
+            yield from _group_names(one, deep + 1)
+    elif has_keys(groups) and "/Name" in groups:
+        yield str(groups["/Name"])
 
 
 def _space_name(space: Any) -> str:

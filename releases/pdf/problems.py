@@ -142,10 +142,9 @@ def _layers(found: Inspection) -> Iterator[Problem]:
             if name not in found.drawn:
                 said = gettext_noop("Nothing is drawn on the layer “%(name)s”.")
                 yield Problem(None, sentence("empty_layer", said, name=name))
-    for name, times in Counter(found.layers).items():
-        if times > 1:
-            said = gettext_noop("%(count)s layers are called “%(name)s”.")
-            yield Problem(None, sentence("layer_twice", said, name=name, count=times))
+    for name, times in found.repeated:
+        said = gettext_noop("%(count)s layers are called “%(name)s”.")
+        yield Problem(None, sentence("layer_twice", said, name=name, count=times))
 
 
 def _editions(pages: Sequence[PageLook]) -> Iterator[Problem]:

@@ -42,7 +42,7 @@ NEAR = 0.065
 # Named by words beside it, it may be off by more.
 NEAR_NAMED = 0.15
 USUAL_MM = (INCH, 30.0, 50.0, 2 * INCH, 3 * INCH, 100.0, 4 * INCH)
-SMALLEST_MM, LARGEST_MM = 15.0, 220.0
+SMALLEST_MM, LARGEST_MM = 9.0, 220.0
 # An outline is a square within these: sides alike, and angles to a degree and a half.
 ALIKE = 0.06
 SQUARE_DEGREES = 1.5
@@ -55,6 +55,8 @@ BESIDE_MM = 30.0
 # More squares alike on one page are a grid or a rule, no test square.
 MOST_ALIKE = 4
 _MOST_SIDES = 20_000
+# Sides may be drawn as curves, which come as many points.
+_MOST_POINTS = 300
 _SHORTEST_PART_MM = 3.0
 
 _NAMED = re.compile(
@@ -63,6 +65,14 @@ _NAMED = re.compile(
     r"carr[ée]\s+(?:de\s+)?(?:test|contr[ôo]le)|cuadrado\s+de\s+(?:prueba|control)",
     re.IGNORECASE,
 )
+# What stands in a pattern piece, and in no test square.
+_OF_A_PIECE = re.compile(
+    r"\bcut\s*(?:\d|on|one|two|a\s+pair|×|x)|\b(?:on|place\s+to)\s+(?:the\s+)?fold\b|\bgrain(?:line)?\b|\bpockets?\b|"
+    r"\bpatch(?:es)?\b|\bfacings?\b|\bgussets?\b|\bflaps?\b|\bpiece\s+(?:no\.?\s*)?\d|\bseam\s+allowance|\blining\b",
+    re.IGNORECASE,
+)
+# Words that do little more than give a length: "10 cm x 10 cm", "4 in / 10 cm", "scale 10 cm".
+_MOST_WORDS, LABEL_MM = 8, 10.0
 _LENGTH = re.compile(
     r"(\d+(?:[.,]\d+)?)(?:\s*(?:[x×by]{1,2}|times)\s*\d+(?:[.,]\d+)?)?\s*(cm|mm|centimet\w+|millimet\w+|inch\w*|in\b|[\"″”])",
     re.IGNORECASE,
@@ -71,7 +81,10 @@ _LENGTH = re.compile(
 
 @dataclass(frozen=True)
 class Square:
-    """A test square: its sides across and down in mm, what they are meant to be, and whether words name it."""
+    """A test square: its sides across and down in mm, what they are meant to be, and what words say of it.
+
+    `named`: they call it a test square; `labelled`: they give its length alone.
+    """
 
     width_mm: float
     height_mm: float
@@ -79,6 +92,7 @@ class Square:
     centre: Point
     named: bool
     layer: str = ""
+    labelled: bool = False
 
     @property
     def side_mm(self) -> float:
@@ -101,17 +115,22 @@ class _Shape:
 
 
 def squares_of(drawing: Drawing, lines: Sequence[Line]) -> list[Square]:
-    """The test squares of a page. Those that words name stand alone; without such words, whatever could be one."""
-    shapes = _distinct([*_outlines(drawing.traces), *_four_lines(drawing.traces)])
-    named = _named(shapes, lines)
-    if named:
-        return _twins(named)
-    lonely = [
-        Square(shape.width, shape.height, nominal, shape.centre, named=False, layer=shape.layer)
-        for shape in _lonely(shapes)
-        if (nominal := nearest(shape.side, USUAL_MM, NEAR))
-    ]
-    return _twins(lonely)
+    """The test squares of a page. Those that words name stand alone, else those whose length stands beside them;
+    without such words, whatever could be one."""
+    traces = [trace for trace in drawing.traces if not _unseen(trace)]
+    shapes = _distinct([*_outlines(traces), *_four_lines(traces)])
+    free = [shape for shape in shapes if not _of_a_piece(shape, lines)]
+    return _twins(_named(shapes, lines) or _labelled(free, lines) or _bare(free))
+
+
+def _unseen(trace: Trace) -> bool:
+    """White on a white sheet: what lies under words, or takes the inside out of an area."""
+    colour = trace.style.colour
+    return len(colour) == 3 and all(isinstance(one, float) and one >= 0.99 for one in colour)
+
+
+def _of_a_piece(shape: _Shape, lines: Iterable[Line]) -> bool:
+    return any(_OF_A_PIECE.search(line.text) and _apart(shape, line) == 0 for line in lines)
 
 
 def nearest(side: float, nominal: Iterable[float], within: float) -> float | None:
@@ -125,7 +144,7 @@ def nearest(side: float, nominal: Iterable[float], within: float) -> float | Non
 
 def _outlines(traces: Iterable[Trace]) -> Iterator[_Shape]:
     for trace in traces:
-        if 4 <= len(trace.points) <= 64 and (trace.closed or _meet(trace.points[0], trace.points[-1])):
+        if 4 <= len(trace.points) <= _MOST_POINTS and (trace.closed or _meet(trace.points[0], trace.points[-1])):
             corners = _corners(trace.points)
             if len(corners) == 4 and (shape := _square(corners, trace.style.layer, trace.act)):
                 yield shape
@@ -308,9 +327,16 @@ def _distinct(shapes: Iterable[_Shape]) -> list[_Shape]:
     return found
 
 
-def _lonely(shapes: Sequence[_Shape]) -> list[_Shape]:
+def _bare(shapes: Sequence[_Shape]) -> list[Square]:
+    """Squares of a usual side without a word; of those around one centre, the ones that are right, if any is."""
     alike = Counter(round(shape.side * 2) for shape in shapes)
-    return [shape for shape in shapes if alike[round(shape.side * 2)] <= MOST_ALIKE]
+    found = [
+        Square(shape.width, shape.height, nominal, shape.centre, named=False, layer=shape.layer)
+        for shape in shapes
+        if alike[round(shape.side * 2)] <= MOST_ALIKE and (nominal := nearest(shape.side, USUAL_MM, NEAR))
+    ]
+    right = [one for one in found if abs(one.side_mm - one.nominal_mm) <= 0.3]
+    return [one for one in found if one in right or not any(math.dist(one.centre, ok.centre) <= 2 for ok in right)]
 
 
 # Words
@@ -335,6 +361,19 @@ def _named(shapes: Sequence[_Shape], lines: Sequence[Line]) -> list[Square]:
                 chosen.append(square)
                 found[i] = square
     return list(found.values())
+
+
+def _labelled(shapes: Sequence[_Shape], lines: Sequence[Line]) -> list[Square]:
+    """Squares with little more than their own length written in or at them."""
+    found = []
+    for shape in shapes:
+        near = (one for one in lines if len(one.text.split()) <= _MOST_WORDS and _apart(shape, one) <= LABEL_MM)
+        lengths = [length for one in near if not _OF_A_PIECE.search(one.text) for length in _lengths(one.text)]
+        said = nearest(shape.side, lengths, NEAR_NAMED) if lengths else None
+        if said:
+            found.append(Square(shape.width, shape.height, said, shape.centre, False, shape.layer, labelled=True))
+    exact = [one for one in found if abs(one.side_mm - one.nominal_mm) <= 0.3]
+    return [one for one in found if one in exact or one.nominal_mm not in {ok.nominal_mm for ok in exact}]
 
 
 def _belongs(shape: _Shape, said: float, chosen: Sequence[Square], lengths: Sequence[float]) -> bool:

@@ -202,6 +202,13 @@ def plant_file(pdf):
     pdf.attachments["chart.csv"] = b"10,12,14"
 
 
+def plant_form_script(pdf):
+    field = pikepdf.Dictionary(
+        T="length", AA=pikepdf.Dictionary(K=pikepdf.Dictionary(S=pikepdf.Name.JavaScript, JS="0"))
+    )
+    pdf.Root.AcroForm = pikepdf.Dictionary(Fields=[pikepdf.Dictionary(T="form", Kids=[pdf.make_indirect(field)])])
+
+
 def plant_odd_page(pdf):
     pdf.pages[0].obj.MediaBox = [0, 0, 612, 792]
 
@@ -219,6 +226,7 @@ def plant_empty_layer(pdf):
     [
         (plant_script, (None, "script")),
         (plant_page_script, (1, "script")),
+        (plant_form_script, (None, "script")),
         (plant_file, (None, "embedded_file")),
         (plant_odd_page, (1, "odd_page")),
         (plant_empty_layer, (None, "empty_layer")),
