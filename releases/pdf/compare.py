@@ -19,8 +19,9 @@ from releases.pdf.inspection import opened, pages_of
 from releases.pdf.marks import Drawing
 from releases.pdf.matching import TOLERANCE_MM, Difference, difference, offset
 from releases.pdf.overlay import picture
-from releases.pdf.paint import Budget, Painter
+from releases.pdf.paint import Painter
 from releases.pdf.pairing import features, paired
+from releases.pdf.parts import Budget
 
 # Changed when files should be compared anew.
 METHOD = 1

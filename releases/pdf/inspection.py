@@ -16,7 +16,8 @@ from typing import Any
 from releases.pdf.fonts import is_embedded, plain_name
 from releases.pdf.kinds import has_keys, is_array
 from releases.pdf.marks import Drawing
-from releases.pdf.paint import Budget, Painter
+from releases.pdf.paint import Painter
+from releases.pdf.parts import Budget
 from releases.pdf.sheet import inherited, sheet_of
 from releases.pdf.squares import squares_of
 from releases.pdf.words import date_in, lines_of, version_in

@@ -20,3 +20,7 @@ def is_stream(value: Any) -> bool:
 
 def has_keys(value: Any) -> bool:
     return kind(value) in {"dictionary", "stream"}
+
+
+def is_string(value: Any) -> bool:
+    return kind(value) == "string"

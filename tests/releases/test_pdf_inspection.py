@@ -15,7 +15,8 @@ from django.core.management import CommandError, call_command
 
 from releases.pdf.inspection import Inspection, from_dict, look
 from releases.pdf.layers import PageUse, pages_for
-from releases.pdf.paint import Budget, Painter
+from releases.pdf.paint import Painter
+from releases.pdf.parts import Budget
 from releases.pdf.problems import problems_of
 from releases.pdf_child import ChildLimits, ask_child
 from releases.pdf_facts import PdfError
@@ -276,8 +277,9 @@ def doubling_forms(pdf):
 
 
 def bomb(pdf):
-    pressed = zlib.compressobj(9)
-    packed = b"".join(pressed.compress(b"0 0 m " * 200_000) for _ in range(255)) + pressed.flush()
+    pressed, content = zlib.compressobj(9), b"0 0 m " * 200_000
+    first, again = (pressed.compress(content) + pressed.flush(zlib.Z_FULL_FLUSH) for _ in range(2))
+    packed = first + 254 * again
     stream = pikepdf.Stream(pdf, b"")
     stream.write(packed, filter=pikepdf.Name.FlateDecode)
     pdf.pages[0].obj.Contents = stream
