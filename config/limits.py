@@ -73,6 +73,8 @@ OVERVIEWS_KEPT = 32
 ROUNDS_KEPT = 16
 # The table of a chart of 40 rows and 30 sizes takes half a megabyte: those of the versions that are read in a day.
 CHARTS_KEPT = 32
+# The app has 5,000 texts: those that a process meets in its life, plurals by their number, in 3 MB a language.
+TEXTS_KEPT = 10_000
 # Reminders: three days before the day, on it, and two days after it; then silence (common practice, no source).
 REMIND_DAYS_BEFORE = 3
 REMIND_DAYS_AFTER = 2

@@ -6,7 +6,9 @@ class PeopleConfig(AppConfig):
     verbose_name = "People"
 
     def ready(self) -> None:
-        """What this app keeps about people."""
+        """What this app keeps about people; and texts that are found quickly."""
         from people import own_data, personal_data
+        from people.languages import remember_texts
 
         personal_data.register(*own_data.kinds())
+        remember_texts()

@@ -41,27 +41,31 @@ class Figure:
         return "pass" if self.value <= self.bar else "over"
 
 
-def interleaved(calls: Mapping[str, Callable[[], object]], *, rounds: int) -> dict[str, float]:
-    """Median CPU milliseconds of each call. They take turns, so that a slow moment touches all alike."""
-    return {name: statistics.median(times) for name, times in _timed(calls, rounds, time.process_time).items()}
+Calls = Mapping[str, Callable[[], object]]
 
 
-def waited(calls: Mapping[str, Callable[[], object]], *, rounds: int) -> dict[str, float]:
+def interleaved(calls: Calls, *, rounds: int, before: Calls | None = None) -> dict[str, float]:
+    """Median CPU milliseconds of each call. They take turns, so that a slow moment touches all alike. `before`: what
+    happens ahead of a call each time, outside its time.
+    """
+    taken = _timed(calls, before or {}, rounds, time.process_time)
+    return {name: statistics.median(times) for name, times in taken.items()}
+
+
+def waited(calls: Calls, *, rounds: int, before: Calls | None = None) -> dict[str, float]:
     """The milliseconds within which 95 of 100 calls came back, by the clock on the wall, taken in turns."""
-    return {
-        name: statistics.quantiles(times, n=20)[-1] for name, times in _timed(calls, rounds, time.perf_counter).items()
-    }
+    taken = _timed(calls, before or {}, rounds, time.perf_counter)
+    return {name: statistics.quantiles(times, n=20)[-1] for name, times in taken.items()}
 
 
-def _timed(
-    calls: Mapping[str, Callable[[], object]], rounds: int, clock: Callable[[], float]
-) -> dict[str, list[float]]:
+def _timed(calls: Calls, before: Calls, rounds: int, clock: Callable[[], float]) -> dict[str, list[float]]:
     for call in calls.values():
         call()
     times: dict[str, list[float]] = {name: [] for name in calls}
     gc.collect()
     for _ in range(rounds):
         for name, call in calls.items():
+            before.get(name, int)()
             began = clock()
             call()
             times[name].append((clock() - began) * 1000)

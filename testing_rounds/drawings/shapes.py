@@ -1,10 +1,9 @@
-"""The few shapes that all drawings but the form are made of; one template draws them."""
+"""The few shapes that all drawings but the form are made of; svg.py writes them."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import ClassVar
 
 from testing_rounds.drawings.curves import number
 from testing_rounds.drawings.lettering import text_width
@@ -15,7 +14,6 @@ from testing_rounds.drawings.palette import INK, INK_2
 class Box:
     """A rectangle, filled or hollow; `title` is what a pointer resting on it is told, `href` where it leads."""
 
-    kind: ClassVar[str] = "box"
     x: float
     y: float
     width: float
@@ -32,7 +30,6 @@ class Box:
 class Line:
     """Any path; `d` is SVG path data."""
 
-    kind: ClassVar[str] = "line"
     d: str
     ink: str = INK
     thickness: float = 1
@@ -45,7 +42,6 @@ class Line:
 class Word:
     """A text on its baseline."""
 
-    kind: ClassVar[str] = "word"
     x: float
     y: float
     text: str

@@ -8,21 +8,24 @@ the same. Marks, strokes and sizes are the dataclasses of testing_rounds.drawing
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from functools import cache
 from typing import Any
 
 from django import template
+from django.utils.safestring import SafeString, mark_safe
 from django.utils.text import capfirst
 from django.utils.translation import gettext, pgettext
 
 from testing_rounds import drawings
 from testing_rounds.drawings import Drawing, Hop, PanelSize, PlotSize, PlotWords, Span, Stroke, ZoneMark
+from testing_rounds.drawings.svg import svg
 from testing_rounds.zones import CATALOGUE
 
 register = template.Library()
 
 PHONE = 358  # the width that a phone of 390 px leaves inside the sheet
+FORM = "drawings/dress_form.svg"
 PAPER = 800  # as wide a plot as still prints at 8 pt across an A4 sheet
-FORM, SHAPES = "drawings/dress_form.svg", "drawings/drawing.svg"
 
 
 @register.inclusion_tag(FORM)
@@ -61,32 +64,35 @@ def dress_form(
     return {"form": form}
 
 
-@register.inclusion_tag(SHAPES)
-def stroke_cell(strokes: Sequence[Stroke], title: str = "") -> dict[str, Any]:
+@register.simple_tag
+def stroke_cell(strokes: Sequence[Stroke], title: str = "") -> SafeString:
     """The reports of one size and zone, one stroke each: {% stroke_cell cell.strokes %}."""
     return _shown(drawings.stroke_cell(strokes, title=title))
 
 
-@register.inclusion_tag(SHAPES)
-def stroke_key(fit: int, aside: bool = False) -> dict[str, Any]:
+@register.simple_tag
+@cache
+def stroke_key(fit: int, aside: bool = False) -> SafeString:
     """One stroke for a key: {% stroke_key -2 %} is "much, small side"."""
     return _shown(drawings.stroke_key(Stroke(fit, aside)))
 
 
-@register.inclusion_tag(SHAPES)
-def choice_glyph(fit: int) -> dict[str, Any]:
+@register.simple_tag
+@cache
+def choice_glyph(fit: int) -> SafeString:
     """The sign of one of the five answers, fit -2 to 2."""
     return _shown(drawings.choice_glyph(fit))
 
 
-@register.inclusion_tag(SHAPES)
-def form_swatch(pole: str, strength: int) -> dict[str, Any]:
+@register.simple_tag
+@cache
+def form_swatch(pole: str, strength: int) -> SafeString:
     """A piece of the form's pattern for a key: pole "small" or "large", strength 1 to 3."""
     return _shown(drawings.swatch(pole, strength))
 
 
-@register.inclusion_tag(SHAPES)
-def panel_stack(sizes: Sequence[PanelSize], base: str = "", title: str = "", paper: bool = False) -> dict[str, Any]:
+@register.simple_tag
+def panel_stack(sizes: Sequence[PanelSize], base: str = "", title: str = "", paper: bool = False) -> SafeString:
     """One brick a tester over the sizes; on a phone in as many rows as the labels need. paper: the wide one alone."""
     wide = drawings.panel_stack(sizes, base=base, title=title, css="panel-plot" if paper else "panel-plot only-wide")
     if paper:
@@ -96,27 +102,26 @@ def panel_stack(sizes: Sequence[PanelSize], base: str = "", title: str = "", pap
     return _shown(wide, slim)
 
 
-@register.inclusion_tag(SHAPES)
-def brick_key(sort: str) -> dict[str, Any]:
+@register.simple_tag
+@cache
+def brick_key(sort: str) -> SafeString:
     """One brick for a key: "counted", "aside" or "to_come"."""
     return _shown(drawings.brick_key(sort))
 
 
-@register.inclusion_tag(SHAPES)
-def size_tape(sizes: Sequence[str], base: str = "", width: float = 600, title: str = "") -> dict[str, Any]:
+@register.simple_tag
+def size_tape(sizes: Sequence[str], base: str = "", width: float = 600, title: str = "") -> SafeString:
     """The size rule alone, the base size underlined."""
     return _shown(drawings.size_tape(sizes, base=base, width=width, title=title))
 
 
-@register.inclusion_tag(SHAPES)
-def reading_plot(
-    sizes: Sequence[PlotSize], span: Span | None = None, base: str = "", title: str = ""
-) -> dict[str, Any]:
+@register.simple_tag
+def reading_plot(sizes: Sequence[PlotSize], span: Span | None = None, base: str = "", title: str = "") -> SafeString:
     """The small plot beside a reading, 164 px wide."""
     return _shown(drawings.reading_plot(sizes, span or Span(), base=base, title=title))
 
 
-@register.inclusion_tag(SHAPES)
+@register.simple_tag
 def evidence_plot(
     sizes: Sequence[PlotSize],
     low: str,
@@ -125,7 +130,7 @@ def evidence_plot(
     base: str = "",
     title: str = "",
     paper: bool = False,
-) -> dict[str, Any]:
+) -> SafeString:
     """Every report over the sizes: the wide plot and, for a phone, the slim one. low, high: the zone's two words."""
     words, span = _plot_words(low, high), span or Span()
     if paper:
@@ -134,20 +139,21 @@ def evidence_plot(
     return _shown(wide, drawings.evidence_plot_slim(sizes, words, span, base=base, title=title))
 
 
-@register.inclusion_tag(SHAPES)
-def hops(steps: Sequence[Hop], column: float = 74, title: str = "") -> dict[str, Any]:
+@register.simple_tag
+def hops(steps: Sequence[Hop], column: float = 74, title: str = "") -> SafeString:
     """Arcs between the columns of a chart, each `column` px wide: steps, breaks and slips."""
     return _shown(drawings.hops(steps, column=column, title=title))
 
 
-@register.inclusion_tag(SHAPES)
-def hop_key(kind: str) -> dict[str, Any]:
+@register.simple_tag
+@cache
+def hop_key(kind: str) -> SafeString:
     """One arc for a key: "step", "break" or "slip"."""
     return _shown(drawings.hop_key(kind))
 
 
-def _shown(*made: Drawing) -> dict[str, Any]:
-    return {"drawings": made}
+def _shown(*made: Drawing) -> SafeString:
+    return mark_safe("".join(map(svg, made)))  # noqa: S308  (svg escapes every word)
 
 
 def _plot_words(low: str, high: str) -> PlotWords:

@@ -10,6 +10,7 @@ from django.core import mail
 from django.test import Client
 from django.urls import reverse
 from django.utils import translation
+from django.utils.translation import trans_real
 
 from measurements.sentences import sentence
 from measurements.templatetags.lengths import both, cm
@@ -119,3 +120,11 @@ def test_american_readers_find_their_words() -> None:
 def test_other_readers_of_english_keep_the_british_words(asked: str) -> None:
     with translation.override(translation.get_supported_language_variant(asked)):
         assert translation.gettext("toile") == "toile"
+
+
+def test_a_text_is_looked_up_once_in_each_language() -> None:
+    for language, said in (("fr", "Taille 8"), ("en", "Size 8"), ("fr", "Taille 8")):
+        with translation.override(language):
+            assert translation.gettext("Size %(size)s") % {"size": 8} == said
+            assert translation.gettext_lazy("Size %(size)s") % {"size": 8} == said
+    assert "cache_info" in dir(trans_real.translation("fr").gettext)
