@@ -49,14 +49,17 @@ def check_grade(
 
 def _everything(body: Rows | None, finished: Rows | None, facts: GradeFacts) -> Iterator[Said]:
     charts = [chart for chart in (body, finished) if chart]
-    yield from _grade(body, finished, facts)
+    graded = list(_grade(body, finished, facts))
+    yield from graded
     for chart in charts:
         yield from size_labels(chart)
         yield from crossing(chart)
         absurd, notes = ratios(chart)
         yield from absurd
         yield from notes
-        yield from lengths(chart, facts.kind)
+        # One wrong number is told once: its own steps are no way of grading a length.
+        slips = [one for one in graded if isinstance(one, Finding) and one.kind == "slip"]
+        yield from lengths(chart.mended(slips), facts.kind)
     garment = finished or body
     if garment:
         yield from cap(garment, facts)

@@ -6,6 +6,7 @@ Ease is even in an honest grade, whatever the steps do: a declared break moves b
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 from statistics import median
 
 from measurements.grade_pairs import Pair
@@ -40,6 +41,8 @@ class _Judged:
         self.x, self.q = pair.x, pair.q
         self.ease, self.garment, self.body_cm = list(pair.ease), list(pair.garment), list(pair.body_cm)
         self.off: set[int] = set()
+        # The sizes that a missing or undeclared break has carried away.
+        self.carried: tuple[int, ...] = ()
         self.declared = {finished.place(size) for size in (*pair.row.breaks, *pair.body.breaks)}
         body_turns = {pair.x[at] for at in turns(pair.x, pair.body_cm, body.q, least=1)}
         # A break that the garment alone has on purpose; where the body turns too, the ease stays even.
@@ -67,8 +70,6 @@ class _Judged:
         found = level_slips(self.x, self.ease, self.q)
         for slip in found:
             side = self._side(slip.at, slip.off)
-            if side == "break":
-                continue
             self.off.add(slip.at)
             yield (
                 self._body_slip(slip.at, slip.should, slip.off)
@@ -82,25 +83,41 @@ class _Judged:
             self.ease[slip.at] = slip.should
 
     def _side(self, at: int, off: float) -> str:
-        """Which chart is uneven there: the garment's, the body's, or the body's by a break at an end."""
-        garment, body_cm = (self._uneven(values, at) for values in (self.pair.garment, self.pair.body_cm))
-        if garment is None or body_cm is None or abs(body_cm) <= self.q or abs(body_cm) <= abs(garment):
+        """Which chart is wrong there: the one whose own steps calm down more when it gives way. In doubt the garment's.
+
+        An end of the body where other girths change their step too is a break that the garment lacks.
+        """
+        garment, body_cm = self._calmer(self.pair.garment, at, -off), self._calmer(self.pair.body_cm, at, off)
+        if body_cm <= max(garment, 0.0) + self.q + TINY:
             return "garment"
-        end = at in {0, len(self.x) - 1}
-        if not end:
-            return "body" if body_cm * off < 0 and abs(garment) < abs(off) / 2 else "garment"
-        if self.x[max(at, 1)] in self.declared or abs(garment) <= self.q:
-            return "garment"
+        if at in {0, len(self.x) - 1}:
+            return "garment" if self.x[max(at, 1)] in self.declared or self._shared_end(at) else "body"
         return "body"
 
-    def _uneven(self, values: list[float], at: int) -> float | None:
-        """How far a value lies from the line through the two on either side, or the two inner ones at an end."""
-        last = len(values) - 1
-        a, b = (at - 1, at + 1) if 0 < at < last else (1, 2) if at == 0 else (last - 1, last - 2)
-        if not 0 <= b <= last:
-            return None
-        step = (values[b] - values[a]) / (self.x[b] - self.x[a])
-        return values[at] - (values[a] + step * (self.x[at] - self.x[a]))
+    def _calmer(self, values: list[float], at: int, by: float) -> float:
+        """How much less the steps around a place change in all, when its value moves."""
+        moved = [value + (by if i == at else 0.0) for i, value in enumerate(values)]
+        return self._restless(values, at) - self._restless(moved, at)
+
+    def _restless(self, values: list[float], at: int) -> float:
+        near = range(max(at - 2, 0), min(at + 2, len(values) - 1))
+        steps = [(values[i + 1] - values[i]) / (self.x[i + 1] - self.x[i]) for i in near]
+        return sum(abs(after - before) for before, after in pairwise(steps))
+
+    def _shared_end(self, at: int) -> bool:
+        """Whether the body's girths change their step at this end together."""
+        if not self.pair.body.round:
+            return False
+        a, b = (1, 2) if at == 0 else (at - 1, at - 2)
+        places = [self.body.place(self.size(i)) for i in (at, a, b)]
+
+        def change(row: Row) -> float:
+            end, near, inner = (row.cm[place] if place is not None else None for place in places)
+            return 0.0 if end is None or near is None or inner is None else end - 2 * near + inner
+
+        own = change(self.pair.body)
+        others = [change(row) for row in self.body if row.round and row.key != self.pair.body.key]
+        return any(other * own > 0 and abs(other) > self.q + TINY for other in others)
 
     def _slip(self, at: int, should: float, off: float) -> Finding:
         big = gettext_noop(
@@ -226,6 +243,7 @@ class _Judged:
     def _broken(self, said: str, code: str, found: list[tuple[int, float, float]]) -> Finding:
         at, body, garment = found[0]
         ats, lengths = self._mended(at)
+        self.carried = tuple(ats)
         places = [self.size(one[0]) for one in found]
         end = ats[-1] if ats and ats[0] >= at else 0
         says = sentence(
@@ -242,6 +260,8 @@ class _Judged:
             yield from self._meant(*meant)
             return
         base = self._base()
+        if base in self.carried and len(self.carried) < len(self.x):
+            base = self.carried[0] - 1 if self.carried[0] else self.carried[-1] + 1
         for end in (0, len(self.x) - 1):
             away = [at for at in _from(end, base) if abs(self._away(at, base)) > self.q + TINY]
             off = self._away(end, base)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from measurements.charts import ChartLine, ChartTable
-from measurements.grade_types import ChartName, Evidence
+from measurements.grade_types import ChartName, Evidence, Finding
 from measurements.length_display import MM_PER_INCH, rounded
 from measurements.lengths import Unit
 from measurements.measures import Catalogue, Measure, normal_name
@@ -101,6 +101,20 @@ class Rows:
     def proposals(self, lengths: Mapping[int, float]) -> tuple[tuple[str, Decimal], ...]:
         return tuple((self.sizes[place], self.proposal(cm)) for place, cm in sorted(lengths.items()))
 
+    def mended(self, findings: Iterable[Finding]) -> Rows:
+        """The chart with what these findings propose for it."""
+        told = {
+            (one.measure, size): float(length) / 10
+            for one in findings
+            if one.chart == self.chart
+            for size, length in one.proposed
+        }
+        rows = tuple(
+            replace(row, cm=tuple(told.get((row.key, size), cm) for size, cm in zip(self.sizes, row.cm, strict=True)))
+            for row in self.rows
+        )
+        return replace(self, rows=rows) if told else self
+
     def evidence(self, what: str, values: Sequence[float | None]) -> Evidence:
         return Evidence(
             Term(what),
@@ -132,11 +146,8 @@ def rows_of(
     for name, sizes in breaks.items():
         if row := made.named(name) or _by_catalogue(made, name, catalogue):
             told[row.key] = (*told.get(row.key, ()), *sizes)
-    rows = tuple(
-        Row(row.key, row.name, row.known, row.round, row.cm, (*row.breaks, *told.get(row.key, ())), row.body)
-        for row in made
-    )
-    return Rows(chart, made.sizes, made.base, rows, unit, made.q)
+    rows = tuple(replace(row, breaks=(*row.breaks, *told.get(row.key, ()))) for row in made)
+    return replace(made, rows=rows)
 
 
 def _by_catalogue(rows: Rows, name: str, catalogue: Catalogue) -> Row | None:
