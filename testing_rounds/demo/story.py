@@ -17,6 +17,7 @@ from testing_rounds.actions.reports import new_print, save_fields, send_report
 from testing_rounds.actions.rounds import open_call, plan_round, start_sewing
 from testing_rounds.actions.visits import arrive, confirm_adult, give_consent
 from testing_rounds.demo import cutting, scenario, signed, studio
+from testing_rounds.demo.call import make_call
 from testing_rounds.demo.photos import photo
 from testing_rounds.demo.scenario import STILL_SEWING, Tester, testers
 from testing_rounds.models import Experience, FitReport, Place, Round
@@ -53,6 +54,8 @@ def build() -> Iterator[str]:
     _spread_in_time(found, today)
     yield "sign-off"
     signed.sign(found.version, people[Role.REVIEWER])
+    yield "a second pattern, its call and its applicants"
+    make_call(made, chart, today, designer)
 
 
 def panel() -> list[Tester]:

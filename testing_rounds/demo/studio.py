@@ -56,9 +56,9 @@ def make_studio(people: dict[str, Person]) -> Studio:
 
 def make_body_chart(studio: Studio, by: Person) -> SizeChart:
     names = {key: str(BODY_MEASURES[key].name) for key in scenario.BODY}
-    table = _table(scenario.BODY, names, scenario.BREAKS)
+    made = table(scenario.BODY, names, scenario.BREAKS)
     name = f"{scenario.STUDIO}, women"
-    return make_chart(studio=studio, name=name, table=table, unit="cm", cm_step="0.1", inch_parts=8, by=by)
+    return make_chart(studio=studio, name=name, table=made, unit="cm", cm_step="0.1", inch_parts=8, by=by)
 
 
 def make_version(studio: Studio, chart: SizeChart, by: Person) -> Version:
@@ -74,7 +74,7 @@ def make_version(studio: Studio, chart: SizeChart, by: Person) -> Version:
     revision = chart.revisions.get()
     version = create_version(pattern=pattern, body_chart=revision, fields=fields, copied=None, by=by)
     names = {key: str(FINISHED_MEASURES[key].name) for key in scenario.FINISHED}
-    write_finished(version=version, table=_table(scenario.FINISHED, names, {}), unit="cm", by=by)
+    write_finished(version=version, table=table(scenario.FINISHED, names, {}), unit="cm", by=by)
     meant = {key: (read_length(f"{cm:g}", "cm"), None) for key, cm in scenario.MEANT.items()}
     declare_ease(version=version, declared=meant, stretch=None, by=by)
     _add_length(version, by)
@@ -121,12 +121,19 @@ def put_file(version: Version, kind: FileKind, by: Person, *, replaces: PatternF
     sheet = FILES[kind]
     if replaces:
         sheet = Sheet(sheet.title, sheet.width, sheet.height, sheet.pages)
+    return add_sheet(version, kind, sheet, by, replaces=replaces)
+
+
+def add_sheet(
+    version: Version, kind: FileKind, sheet: Sheet, by: Person, *, replaces: PatternFile | None = None
+) -> PatternFile:
+    """Draw a file of the version and add it."""
     content = pattern_pdf(sheet, version.number)
     with TemporaryDirectory() as folder:
         path = Path(folder) / "file.pdf"
         path.write_bytes(content)
         facts = read_facts(path)
-    name = f"pebblewick-{version.number}-{kind.value}.pdf"
+    name = f"{version.pattern.name.lower()}-{version.number}-{kind.value}.pdf"
     upload = ContentFile(content, name=name)
     return add_file(version=version, upload=upload, name=name, kind=kind, facts=facts, replaces=replaces, by=by)
 
@@ -145,14 +152,18 @@ def _pattern(studio: Studio, chart: SizeChart, by: Person) -> Pattern:
     return create_pattern(studio=studio, fields=fields, by=by)
 
 
-def _table(
-    rows: Mapping[str, tuple[float, ...]], names: Mapping[str, str], breaks: Mapping[str, tuple[str, ...]]
+def table(
+    rows: Mapping[str, tuple[float, ...]],
+    names: Mapping[str, str],
+    breaks: Mapping[str, tuple[str, ...]],
+    sizes: tuple[str, ...] = scenario.SIZES,
 ) -> ChartTable:
+    """Rows in centimetres; `sizes` are the first of the scenario's."""
     return ChartTable(
-        sizes=scenario.SIZES,
+        sizes=sizes,
         base=scenario.BASE,
         lines=tuple(
-            ChartLine(key, names[key], tuple(_cell(value) for value in values), breaks.get(key, ()))
+            ChartLine(key, names[key], tuple(_cell(value) for value in values[: len(sizes)]), breaks.get(key, ()))
             for key, values in rows.items()
         ),
     )

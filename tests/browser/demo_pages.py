@@ -153,7 +153,8 @@ def make_demo() -> dict[str, list[Reader]]:
 
 
 def _studio(owner: Person, designer: Person) -> tuple[dict[str, str], dict[str, list[dict[str, Any]]]]:
-    found = Round.objects.select_related("version__pattern__studio", "version__body_chart__chart").get()
+    rounds = Round.objects.select_related("version__pattern__studio", "version__body_chart__chart")
+    found = rounds.get(version__pattern__name=scenario.PATTERN)
     version, studio = found.version, found.version.pattern.studio
     draft, planned, called = _beside(found, designer)
     invite(studio=studio, email="invited@saltmarsh.example", role="designer", by=owner)

@@ -10,8 +10,11 @@ from django.db import transaction
 from people.models import Person
 from releases.models import FileKind
 from releases.sign_offs import standing, verify_studio
+from testing_rounds.demo import scenario
 from testing_rounds.evidence import weigh
 from testing_rounds.models import FitReport, NoteKind, Photo, PhotoState, PrintCheck, Round, StepNote
+from testing_rounds.panel_choice_page import ChoicePage
+from testing_rounds.panel_page import Panel
 
 pytestmark = pytest.mark.django_db
 
@@ -34,7 +37,7 @@ def demo(django_db_setup, django_db_blocker):
 
 @pytest.fixture
 def evidence(demo):
-    return weigh(Round.objects.select_related("version__pattern__studio").get())
+    return weigh(Round.objects.select_related("version__pattern__studio").get(version__pattern__name=scenario.PATTERN))
 
 
 def told(evidence, zone):
@@ -132,3 +135,11 @@ def test_some_sizes_are_signed_with_a_note_and_18_is_held(evidence):
     said = {size: row.state for size, row in standing(version).items()}
     assert said == {"10": "noted", "12": "noted", "14": "noted", "18": "held"}
     assert verify_studio(version.pattern.studio).found == ()
+
+
+def test_a_call_is_open_with_more_who_would_sew_than_places(demo):
+    called = Round.objects.get(state="call_open")
+    page = ChoicePage(Panel(called))
+    assert (page.cost()["people"], len(page.candidates), called.places.count()) == (15, 21, 22)
+    assert page.best.gap == 0
+    assert not called.places.exclude(state="applied").exists()

@@ -41,7 +41,7 @@ def demo(django_db_setup, django_db_blocker):
     """Made once for all tests of this module, and gone after them."""
     with django_db_blocker.unblock(), transaction.atomic():
         call_command("demo", stdout=StringIO())
-        yield Round.objects.get()
+        yield Round.objects.get(version__pattern__name=scenario.PATTERN)
         transaction.set_rollback(True)
 
 

@@ -31,7 +31,7 @@ WHY = "The waist of size 18 was traced from the old block; it is drawn anew betw
 
 
 def the_round(**which: Any) -> Round:
-    return Round.objects.select_related(*CHARTS).get(**which)
+    return Round.objects.select_related(*CHARTS).get(**which or {"version__pattern__name": "Pebblewick"})
 
 
 def pictures(content: bytes) -> int:
