@@ -1,7 +1,8 @@
 """Lengths in running text, and which of them stand together as a pair: `1.5 cm (5/8 in)`.
 
 Read are whole and decimal numbers (point or comma), fractions (`5/8`, `1 1/2`, `1-1/2`, `1½`), millimetres, centimetres
-and metres, inches (`in`, `inch`, `"`, `″`) and yards, ranges and sizes by each other (`4 x 6 cm (1 1/2 x 2 3/8 in)`).
+and metres, inches (`in`, `inch`, `"`, `″`) and yards, lengths in words (`half an inch`), ranges and sizes by each other
+(`4 x 6 cm (1 1/2 x 2 3/8 in)`).
 "Cut 2 in lining" is a count and no length. Method and limits: docs/algorithms/printed-pairs.md.
 """
 
@@ -16,6 +17,7 @@ from fractions import Fraction
 from typing import Literal
 
 from measurements.length_display import MM_PER_INCH
+from measurements.lengths_in_words import IN_WORDS, unit_of, value_of
 
 System = Literal["metric", "inch"]
 # 1 in = 25.4 mm exactly, a yard is 36 inches.
@@ -39,7 +41,7 @@ _LENGTH = re.compile(
     re.IGNORECASE,
 )
 _JOINED = re.compile(
-    r"\s*(?:(?:[a-z]+\s+){0,2}[(\[]|/|=|\u2248|or\b|,?\s*about\b)?\s*(?:about|approx\.?|ca?\.|=|\u2248|~|or)?\s*",
+    r"\s*(?:(?:[a-z]+\s+){0,2}[(\[]|/|=|\u2248|\u2013|\u2014|or\b|,?\s*about\b)?\s*(?:about|approx\.?|ca?\.|=|\u2248|~|or)?\s*",
     re.IGNORECASE,
 )
 # So far before and behind a length is looked for what belongs to it.
@@ -127,18 +129,35 @@ def read_text(text: str) -> tuple[tuple[PrintedPair, ...], tuple[PrintedLength, 
 
 
 def _series(text: str) -> Iterator[tuple[PrintedLength, ...]]:
-    matches = list(_LENGTH.finditer(text))
+    matches = _matches(text)
     for i, match in enumerate(matches):
         before = matches[i - 1] if i else None
         after = matches[i + 1] if i + 1 < len(matches) else None
-        if match["unit"].lower() != "in" or _is_inches(match, text, before, after):
+        if _written(match).lower() != "in" or _is_inches(match, text, before, after):
             lengths = tuple(_lengths(match))
             if all(length.mm for length in lengths):
                 yield lengths
 
 
+def _matches(text: str) -> list[re.Match[str]]:
+    """What reads as a length, in numbers or in words; of two that overlap the longer: `1 inch and a half`."""
+    found: list[re.Match[str]] = []
+    every = [*_LENGTH.finditer(text), *IN_WORDS.finditer(text)]
+    for match in sorted(every, key=lambda one: (one.start(), -one.end())):
+        if not found or match.start() >= found[-1].end():
+            found.append(match)
+    return found
+
+
+def _written(match: re.Match[str]) -> str:
+    return unit_of(match) if match.re is IN_WORDS else match["unit"]
+
+
 def _lengths(match: re.Match[str]) -> Iterator[PrintedLength]:
-    unit = _unit(match["unit"])
+    unit = _unit(_written(match))
+    if match.re is IN_WORDS:
+        yield PrintedLength(match[0], match.start(), match.end(), unit, value_of(match) * _MM[unit])
+        return
     numbers = list(re.finditer(_NUMBER, match["numbers"]))
     for i, number in enumerate(numbers):
         last = i == len(numbers) - 1
@@ -182,12 +201,14 @@ def _is_inches(match: re.Match[str], text: str, before: re.Match[str] | None, af
         return True
     if _COUNTED.search(text[max(0, match.start() - _NEAR) : match.start()]):
         return False
+    if re.match(r"\s+\d", text[match.end() : match.end() + _NEAR]):  # "2 in 1"
+        return False
     word = re.match(r"\s+([A-Za-z]+)", text[match.end() : match.end() + _NEAR])
     return word is None or _LENGTH_WORDS.fullmatch(word[1]) is not None
 
 
 def _beside(one: re.Match[str], other: re.Match[str], text: str) -> bool:
-    metric = {_unit(found["unit"]) in {"in", "yd"} for found in (one, other)}
+    metric = {_unit(_written(found)) in {"in", "yd"} for found in (one, other)}
     return (
         len(metric) == 2 and bool(text[one.end() : other.start()].strip()) and _joined(text, one.end(), other.start())
     )

@@ -76,9 +76,21 @@ _CALLS: dict[Kind, re.Pattern[str]] = {
     "small_parts": _any("buttons?", "beads?", "sequins?", "press studs?", "snaps?", "toggles?", "pompoms?", "rivets?"),
 }
 _SAYS: dict[Kind, re.Pattern[str]] = {
-    "iron": _any("scraps?", "test(?:s|ed)? (?:the |your )?iron", r"burn\w*", r"scorch\w*", "heel", "hot", r"unplug\w*"),
+    "iron": _any(
+        "scraps?",
+        "test(?:s|ed)? (?:the |your )?iron",
+        r"burn\w*",
+        r"scorch\w*",
+        "heel",
+        r"(?:is|are|stays?|gets?|very|while) hot",
+        r"unplug\w*",
+    ),
     "rotary_blade": _any(
-        "away from", "close (?:the|its|your) (?:blade|cutter)", "guard", "blade (?:closed|covered)", "sharp"
+        r"away from (?:you|yourself|your \w+)",
+        "close (?:the|its|your) (?:blade|cutter)",
+        "guard",
+        "blade (?:closed|covered)",
+        "(?:is|are|very) sharp",
     ),
     "sealant": _any("scraps?", "air the", r"ventilat\w*", "windows?", "label", "fumes?"),
     "marker": _any("scraps?", "test(?:s|ed)? (?:the |your )?(?:marker|pen)"),
@@ -87,6 +99,13 @@ _SAYS: dict[Kind, re.Pattern[str]] = {
     ),
     "nightwear": _any("fire", "flames?", r"flammab\w*", "labels?"),
     "small_parts": _any("under (?:3|three)", r"swallow\w*", r"chok\w*"),
+}
+# A caution speaks of its thing: that an iron was tested on a scrap says nothing of a sealant.
+_ABOUT: dict[Kind, re.Pattern[str]] = {
+    "iron": _CALLS["iron"],
+    "rotary_blade": _any("rotary", "blades?", "cutters?", "knife", "knives"),
+    "sealant": _any("sealants?", "fray", "glues?"),
+    "marker": _any("markers?", "pens?"),
 }
 _PRESSES = re.compile(r"\bpress(?:es|ed|ing)?\b(?![ -](?:stud|foot|cloth))", re.IGNORECASE)
 # A cord that is sewn into a seam or a fabric is no loose end.
@@ -115,7 +134,7 @@ def _calling(kind: Kind, text: str) -> re.Match[str] | None:
 
 
 def _says(kind: Kind, text: str) -> bool:
-    return bool(_SAYS[kind].search(text)) and (kind != "iron" or bool(_CALLS["iron"].search(text)))
+    return bool(_SAYS[kind].search(text)) and (kind not in _ABOUT or bool(_ABOUT[kind].search(text)))
 
 
 def _kinds(for_children: bool) -> tuple[Kind, ...]:

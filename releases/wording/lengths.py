@@ -20,14 +20,15 @@ _KINDS: dict[str, Kind] = {
     "seam allowance": "allowance", "notch": "notch", "hem": "hem", "zip": "zip", "lining offset": "lining",
 }  # fmt: skip
 _WORDS = {
-    "seam allowance": r"(?:seam[- ]allowances?|seams?|allowances?|SAs?)",
+    "seam allowance": r"(?:seam[- ]allowances?|seams?|SAs?"
+    r"|(?<!hem[ -])(?<!ease[ -])(?<!fold[ -])(?<!shrinkage[ -])allowances?)",
     "notch": r"notch(?:es)?",
     "hem": r"hems?(?:[- ]allowances?)?",
     "zip": r"zip(?:s|pers?|[- ]fasteners?)?",
 }
 # What may stand between a length and the thing it belongs to: "is", "of", an adjective; but not "from" or "inside".
 _LINKS = (
-    r"(?:\s*(?:[:=\u2013(]|\b(?:is|are|of|with|a|an|the|to|by|measures?|be|should|included|including|includes?|use|using"
+    r"(?:\s*(?:[:=,\u2013(]|\b(?:is|are|of|with|a|an|the|to|by|measures?|be|should|included|including|includes?|use|using"
     r"|taking|take|leaving|allow|allowing|about|long|deep|wide)\b)\s*){0,6}"
 )
 _FILLER = (
@@ -54,6 +55,18 @@ _AWAY = re.compile(
 _DEEP = re.compile(r"^\W*(?:deep|long|in (?:length|depth)|into (?:each|every|the) notch)", re.IGNORECASE)
 _DEPTH_OF = re.compile(r"\b(?:depth|length)\b\W*(?:of|is|to)?\W*$", re.IGNORECASE)
 _OTHER_SEAMS = re.compile(r"\b(?:french|felled|flat[- ]fell|lapped|tuck|pin-?tuck|piping|bound)\b", re.IGNORECASE)
+# "Leaving 10 cm open", "take the seam in by 5 mm", "with a 3 mm straight stitch" tell of something else.
+_LEFT_OPEN = re.compile(
+    r"^\W*(?:gap|open(?:ing)?|free|un(?:sewn|stitched)|for (?:turning|the opening))\b", re.IGNORECASE
+)
+_STITCH = re.compile(r"^(?:[\s-]+(?!and\b|then\b)[a-z]+){0,2}[\s-]+(?:stitch|zigzag)", re.IGNORECASE)
+_MOVED = re.compile(
+    r"\b(?:tak(?:e|en|ing)|let(?:ting)?|mov(?:e|ed|ing)|rais(?:e|ed|ing)|lower(?:ed|ing)?|shift(?:ed|ing)?"
+    r"|(?:length|short)en(?:ed|ing)?)\b.*\bby\s+(?:about\s+)?$",
+    re.IGNORECASE,
+)
+# What is larger or smaller is some other length of the thing: how long a seam is, or a hem all round.
+_PLAUSIBLE_MM = {"seam allowance": (0, 40), "notch": (0, 30), "hem": (0, 150), "zip": (50, 2000)}
 _NOT = re.compile(r"\b(?:not|never|isn.t|without)\b[^,;]{0,30}$", re.IGNORECASE)
 _BEFORE = 160
 _SHORTER = re.compile(r"^\W*shorter\b", re.IGNORECASE)
@@ -166,11 +179,23 @@ def _subject(part: Sentence, printed: _Printed, facts: Facts) -> str | None:
     away = _AWAY.match(after) is not None
     for name in sorted(facts.lengths, key=lambda one: -len(one.split())):
         word = _pattern(name)
-        if re.match(rf"{_FILLER}\s*-?\s*{word}\b", after, re.IGNORECASE) or (
-            not away and re.search(rf"\b{word}{_LINKS}\s*$", before[-_BEFORE:], re.IGNORECASE)
+        if not _plausible(name, printed, part.text):
+            continue
+        if (
+            re.search(rf"\d.*\b{word}\b.*\d", printed.text, re.IGNORECASE)
+            or re.match(rf"{_FILLER}\s*-?\s*{word}\b", after, re.IGNORECASE)
+            or (not away and re.search(rf"\b{word}{_LINKS}\s*$", before[-_BEFORE:], re.IGNORECASE))
         ):
-            return None if _excused(name, part.text, before) else name
-    return _loosely(part.text, before, after, facts)
+            return None if _excused(name, part.text, before, after) else name
+    loose = _loosely(part.text, before, after, facts)
+    return loose if loose and _plausible(loose, printed, part.text) else None
+
+
+def _plausible(name: str, printed: _Printed, text: str) -> bool:
+    low, high = _PLAUSIBLE_MM.get(name, (0, 10**9))
+    if name == "seam allowance" and "allowance" in text.lower():
+        return True
+    return any(low <= half <= high for half in printed.halves)
 
 
 def _loosely(text: str, before: str, after: str, facts: Facts) -> str | None:
@@ -193,10 +218,12 @@ def _pattern(name: str) -> str:
     return r"[\s-]+".join([*rest, f"{last}(?:e?s)?"])
 
 
-def _excused(name: str, text: str, before: str) -> bool:
+def _excused(name: str, text: str, before: str, after: str) -> bool:
     """A length that only seems to be the declared one: cut back to, turned twice, or of another hem or seam."""
     if name not in {"seam allowance", "hem"}:
         return False
+    if _LEFT_OPEN.match(after) or _STITCH.match(after) or _MOVED.search(before):
+        return True
     if _CUT_BACK.search(before):
         return True
     if name == "seam allowance" and _OTHER_SEAMS.search(text):

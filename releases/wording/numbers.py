@@ -21,17 +21,26 @@ _LABEL = r"(?:\d{1,2}[A-Z]{0,2}|X{0,4}S|M|X{0,5}L|[2-6]XL)"
 _RANGE = re.compile(
     rf"\b((?i:sizes?)\s+)?({_LABEL})\s*(?:-|\u2013|\u2014|\bto\b|\bthrough\b)\s*({_LABEL})\b(?!\s*(?:mm|cm|m\b|in\b|%|/))"
 )
-_ONE = re.compile(rf"\b(?i:sizes?)\s+({_LABEL})\b(?!\s*(?:-|\u2013|to\b|needle|hook|button|snap|crochet|mm|cm))")
+_ONE = re.compile(rf"\b(?i:sizes?)\s+({_LABEL})\b(?!\s*(?:-|\u2013|to\b|needle|hook|button|snap|crochet|mm|cm|/\d))")
 _PAGE = r"\b(?:page|pg\.?|p\.)\s?(\d{1,3})\b"
 _SQUARE = re.compile(
     rf"\bsquare\b[^.;]{{0,40}}?{_PAGE}|{_PAGE}[^.;]{{0,40}}?\b(?:test\s+|scale\s+)?square\b", re.IGNORECASE
 )
 # After these words a range is a part of the sizes, or one that is spoken to; before those it is what the pattern has.
 _PART = re.compile(
-    r"^\W*(?:use|uses|cut|need|only|sew|take|add|skip|print|go|measure|view|have|gather|leave)\b", re.IGNORECASE
+    r"^[^\w.;!?]*(?:use|uses|cut|need|only|sew|take|add|skip|print|go|measure|view|have|gather|leave)\b", re.IGNORECASE
 )
 _OF_ALL = re.compile(
     r"\b(?:available|comes?|cover|range|pattern|graded|drafted|includes?|multi-?size)\b", re.IGNORECASE
+)
+# Other things that are counted: "pages 2 to 20", "needle, size 80".
+_OTHER_RANGE = re.compile(
+    r"\b(?:pages?|pp?\.?|steps?|fig(?:ure)?s?\.?|rows?|lines?|marks?|dots?|points?|numbers?|nos?\.?|pieces?|tiles?"
+    r"|layers?|rounds?|weeks?|days?|hours?|minutes?)\s+$",
+    re.IGNORECASE,
+)
+_OTHER_SIZE = re.compile(
+    r"\b(?:needles?|hooks?|buttons?|snaps?|studs?|crochet|pins?|threads?|paper)\b[^.;]{0,14}$", re.IGNORECASE
 )
 _FOR_SOME = re.compile(r"\b(?:for|only|on|at|between)\s+$", re.IGNORECASE)
 _LIST = re.compile(rf"\b(?i:sizes?)\s*:?\s+({_LABEL}(?:\s?,\s?(?:and\s)?{_LABEL}){{2,40}})\b")
@@ -95,7 +104,8 @@ def check_sizes(booklet: Booklet, facts: Facts) -> Iterator[Found]:
                 yield _range(block.step, block.line(match.start()), match, facts)
         yield from _listed(block, facts)
         for match in _ONE.finditer(block.text):
-            if match[1].upper() not in known:
+            before = block.text[max(0, match.start() - _NEAR) : match.start()]
+            if match[1].upper() not in known and not _OTHER_SIZE.search(before):
                 says = sentence("no_size", gettext_noop("The chart has no size %(size)s."), size=match[1])
                 yield Found("size", block.step, block.line(match.start()), match[0], says)
     cover = (facts.cover[0].upper(), facts.cover[-1].upper()) if facts.cover else ends
@@ -124,6 +134,8 @@ def _of_all(block: Block, match: re.Match[str], known: set[str], ends: tuple[str
     a, b = match[2].upper(), match[3].upper()
     if block.text.startswith('"', match.end()) and block.text[match.start() - 1 : match.start()] != '"':
         return False  # inches
+    if not match[1] and _OTHER_RANGE.search(block.text[max(0, match.start() - _NEAR) : match.start()]):
+        return False
     short = len(block.text.split()) <= _FEW_WORDS
     if not (match[1] or short) or not (a in known or b in known or match[1]):
         return False

@@ -32,7 +32,8 @@ _DIALECT = (
         "muslin",
         r"\btoiles?\b",
         r"\b(?:an?|the|your|test|first|fitting)\s+muslins?\b"
-        r"(?=\s*(?:[.,;:)]|$|(?:first|to (?:check|test)|before|version)\b))",
+        r"(?=\s*(?:[.,;:)]|$|(?:first|to (?:check|test)|before|version|shows?|fits?|gapes?|pulls?|sits?|hangs?|needs?"
+        r"|is\s+(?:too|tight|loose))\b))",
     ),
     ("zip", "zipper", r"\bzips?\b", r"\bzippers?\b"),
     ("press stud", "snap", r"\bpress[- ]studs?\b", r"\bsnap(?:s\b| fasteners?\b)(?!\s+(?:the|a|it|into|off)\b)"),

@@ -194,6 +194,21 @@ VARIANTS = [
     ("1. Cut it with a rotary cutter.", "caution"),
     ("Cut it with a rotary cutter.", ""),
     ("Cut 2 in interfacing and 4 in lining.", ""),
+    ("Trim to five eighths of an inch (1.5 cm).", ""),
+    ("Turn an inch and a half (3 cm).", "pair"),
+    ("Ease it in, an inch at a time. Use 2 in 1 tape.", ""),
+    ("Hem allowance: 2 cm (3/4 in).", ""),
+    ("Turn up the hem by 2.5 cm (1 in) and slip-stitch it.", "hem"),
+    ("Sew the side seams, 1.5 cm (5/8 in).", "allowance"),
+    ("Sew the side seam leaving 4 cm (1 5/8 in) open.", ""),
+    ("Take in the seam by 5 mm (3/16 in).", ""),
+    ("The side seams are 60 cm (23 5/8 in) long.", ""),
+    ("You need a 40 cm zip (15 3/4 in).", "zip"),
+    ("Pages 2 to 20 hold the pattern.", ""),
+    ("Use a sharp needle, size 80.", ""),
+    ("A shirt, sizes 6 to 22. Print page 2 first.", "size"),
+    ("Test the iron on a scrap.\n1. Seal it with fray stop.", "caution"),
+    ("1. Press with a hot iron.", "caution"),
 ]
 
 
