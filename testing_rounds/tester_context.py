@@ -140,6 +140,7 @@ def steps(page: Page, at: str = "") -> Context:
     numbers = [step.number for step in written]
     extra = sorted(set(noted) - set(numbers) - {0})
     return {
+        "has_booklet": bool(written),
         "written": [(step.number, step.text, noted.get(step.number, [])) for step in written],
         "extra": [(step, noted[step]) for step in extra],
         "whole": noted.get(0, []),

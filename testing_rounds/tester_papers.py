@@ -140,6 +140,11 @@ def last_taken(book: Book) -> PatternFile | None:
     return row.file if row else None
 
 
+def has_booklet(book: Book) -> bool:
+    """Whether a booklet can be put together for this version: it has its steps."""
+    return book.version.steps.exists()
+
+
 def files_of(book: Book) -> dict[str, Any]:
     """The files for the tester's paper with their pages, and those for other paper."""
     cut, sizes = cut_sizes(book), book.version.sizes
@@ -150,4 +155,5 @@ def files_of(book: Book) -> dict[str, Any]:
             own.append(paper_for(file, cut, sizes))
         else:
             others.append(file)
-    return {"files": own, "other_files": others, "cut": cut}
+    brought = any(file.kind == FileKind.BOOKLET for file in book.files)
+    return {"files": own, "other_files": others, "cut": cut, "has_booklet": not brought and has_booklet(book)}

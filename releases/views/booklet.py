@@ -29,7 +29,7 @@ from releases.booklet_document import booklet_content, file_name
 from releases.forms.booklet import BookletForm, StepShownForm
 from releases.forms.finished import as_unit
 from releases.made_documents import What
-from releases.models import Notion, Version
+from releases.models import Notion, StepShown, Version
 from releases.views.made import made_or_waiting, paper_of
 from releases.views.patterns import FORM_METHODS
 
@@ -96,9 +96,13 @@ def version_booklet_step(request: HttpRequest, ref: str, number: int) -> HttpRes
 @require_safe
 def step_picture(request: HttpRequest, ref: str) -> HttpResponseBase:
     """The small picture of a step."""
-    found = step_shown_for(request, ref)
+    return small_picture(step_shown_for(request, ref))
+
+
+def small_picture(shown: StepShown) -> FileResponse:
+    """Its bytes, for the reader of this one page. Raises Http404 where there is none."""
     try:
-        response = FileResponse(default_storage.open(found.small or "none", "rb"), content_type="image/jpeg")
+        response = FileResponse(default_storage.open(shown.small or "none", "rb"), content_type="image/jpeg")
     except FileNotFoundError:
         raise Http404 from None
     response["Cache-Control"] = "private, no-store"

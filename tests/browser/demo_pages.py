@@ -49,6 +49,7 @@ NO_PAGE = {
     "version_wording_facts": "a download",
     "version_fabric_pdf": "a download",
     "step_picture": "a picture",
+    "test_step_picture": "a picture",
     "upload": "what a file on its way asks for",
     "file": "a download",
     "round_file": "a download",

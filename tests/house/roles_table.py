@@ -235,6 +235,8 @@ TESTER = {
     "test_photo_change": form(OWN_PLACE, 422),
     "test_steps": form(OWN_PLACE, 302),
     "test_step": form(OWN_PLACE, 302),
+    "test_step_picture": page(OWN_PLACE),
+    "test_booklet": page(OWN_PLACE, get_writes="the document that is asked for is made by a worker"),
     "test_last": form(OWN_PLACE, 302),
     "test_save": button(OWN_PLACE, 200),
     "test_send": form(OWN_PLACE, 302),

@@ -177,6 +177,7 @@ def _releases(world: World) -> Any:
     draft.steps.create(number=1, text="Join the shoulders.")
     beside = default_storage.save(f"steps/{studio.ref}/roles.jpg", ContentFile(b"jpeg"))
     shown = StepShown.objects.create(version=draft, number=1, picture=beside, small=beside)
+    StepShown.objects.create(version=version, number=1, picture=beside, small=beside)
     world.named |= {
         "step-pictures/ref": shown.ref,
         "stale/ref": mark.ref,

@@ -202,3 +202,19 @@ def test_a_print_from_other_paper_is_told_to_the_report(place):
 def test_nothing_read_is_nothing_said():
     assert judge(None, Decimal(100)).state == "unread"
     assert judge(PrintCheck(), Decimal(100)).state == "unread"
+
+
+def test_the_tester_reads_the_booklet_on_their_paper_and_sees_the_pictures_of_its_steps(phone, place):
+    version = place.round.version
+    small = default_storage.save("steps/small.jpg", ContentFile(b"jpeg"))
+    version.steps_shown.create(number=2, small=small, picture=small, picture_says="Both necks, stay-stitched.")
+    Place.objects.update(paper="letter")
+    assert f"/test/{place.ref}/booklet.pdf" in page_of(phone, place)
+    assert "Your booklet on Letter is being made." in phone.get(f"/test/{place.ref}/booklet.pdf").content.decode()
+    assert version.made_tables.get().paper == "letter"
+    picture = f"/test/{place.ref}/steps/2/picture/"
+    assert picture in phone.get(f"/test/{place.ref}/steps/2/").content.decode()
+    assert b"".join(phone.get(picture).streaming_content) == b"jpeg"
+    assert phone.get(f"/test/{place.ref}/steps/1/picture/").status_code == 404
+    version.steps.all().delete()
+    assert phone.get(f"/test/{place.ref}/booklet.pdf").status_code == 404
