@@ -28,12 +28,13 @@ class Word(str):
 
 
 class Term(Word):
-    """A name out of a catalogue: translated by itself and written small inside a sentence."""
+    """A name out of a catalogue: translated by itself and written small inside a sentence, but for "A4"."""
 
     __slots__ = ()
 
     def said(self, translate: Callable[[str], str]) -> str:
-        return super().said(translate).lower()
+        words = super().said(translate).split(" ")
+        return " ".join(word if any(map(str.isdigit, word)) else word.lower() for word in words)
 
 
 class Head(Word):

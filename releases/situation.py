@@ -177,7 +177,8 @@ def studio_headline(lines: Sequence[PatternLine], steps: Sequence[First]) -> str
     )
     if not steps[-1].done:
         return next(sentence for sentence, step in zip(sentences, steps, strict=True) if not step.done)
-    tested = sum(bool(line.version and line.version.state == VersionState.IN_TESTING) for line in lines)
+    in_testing = Version.objects.filter(pattern__in=[line.pattern for line in lines], state=VersionState.IN_TESTING)
+    tested = in_testing.values("pattern").distinct().count()
     if len(lines) == 1:
         return _("One pattern, and it is in testing.") if tested else _("One pattern, and no version is in testing.")
     said = {"count": len(lines), "tested": tested}

@@ -71,7 +71,7 @@ class Leaving:
 
 @dataclass(frozen=True)
 class ToTester:
-    """A tester with their three reminders; `said` where they get none."""
+    """A tester with the reminders of the report that is next, if any; `said`: why those do not leave."""
 
     place: Place
     zone: str
@@ -126,9 +126,7 @@ def _to_tester(place: Place, wanted: bool, gone: dict[Any, MailSent], now: datet
     due = list(reminders([place]))
     leaving = [_leaving(one, gone.get((place.pk, one.kind, one.about)), wanted, now) for one in due]
     said = ""
-    if not due:
-        said = _("nothing: what was asked for has come in, or no day is set")
-    elif place.reminders_off:
+    if place.reminders_off:
         said = _("wants no reminders")
     elif not place.email:
         said = _("has no e-mail here")

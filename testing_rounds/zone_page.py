@@ -107,6 +107,7 @@ def zone_page(evidence: Evidence, key: str) -> ZonePage:
     numbers = zone_numbers(evidence, zone)
     needs = say.zone_needs(reading)
     layers = reconcile(evidence.counts.row(key), reading)
+    answered = any(answer.counted for answer in evidence.answers(key))
     touched = [answer for answer in evidence.answers(key) if answer.fit * reading.direction > 0]
     return ZonePage(
         key=key,
@@ -115,12 +116,12 @@ def zone_page(evidence: Evidence, key: str) -> ZonePage:
         css=("sm" if reading.direction < 0 else "lg") if repeated else "",
         counts=counts,
         elsewhere=elsewhere,
-        causes=causes_of(reading),
+        causes=causes_of(reading) if answered else (),
         asked=asked_for(answer for answer in touched if not repeated or answer.size in covered(reading, sizes)),
         usual=tuple(_usual(zone, reading)),
         level=_level(reading, sizes),
         strength=strength_words(reading) if reading.level in {"repeated", "watch"} else "",
-        other_shapes=", ".join(_other_shape(shape, share) for shape, share in reading.alternatives.items()),
+        other_shapes=", ".join(_other_shape(*one) for one in reading.alternatives.items() if answered),
         aside=_aside(evidence, key),
         needs=" ".join(in_words(one) for one in ((needs,) if needs else ()) + say.clear_needs(reading)),
         layers=in_words(layers) if layers else "",

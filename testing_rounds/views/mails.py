@@ -25,8 +25,10 @@ from testing_rounds.views.tester_visit import keep_secret
 def round_mails(request: HttpRequest, ref: str) -> HttpResponse:
     """Every mail of a round: who would get it, and when."""
     found = round_for(request, ref)
-    table = reminder_table(found, timezone.now())
-    context = {"mails": mail_list(found), "table": table, "coming": sum(bool(one.leaving) for one in table)}
+    everybody = reminder_table(found, timezone.now())
+    table = [one for one in everybody if one.leaving]
+    unasked = [one for one in everybody if not one.leaving]
+    context = {"mails": mail_list(found), "table": table, "unasked": unasked, "coming": len(table)}
     return render(request, "testing_rounds/mails.html", _frame(found) | context)
 
 
