@@ -20,7 +20,7 @@ IDENTITY = ("id", "ref", "number", "before")
 
 @dataclass(frozen=True)
 class Tampered:
-    """A sign-off that is not as it was sealed; `size` is "" where a row is gone."""
+    """A sign-off that is not as it was sealed; `number` and `other` are those of the sealing."""
 
     what: Literal["edited", "swapped", "deleted", "added"]
     number: int
@@ -32,12 +32,14 @@ class Tampered:
 
 @dataclass(frozen=True)
 class Kept:
-    """What the trail keeps of a sealing: the row's ref and number, its version's ref, the digest of number and seal."""
+    """What the trail keeps of a sealing: the row's ref and number, its version's ref, its size, the digest of number
+    and seal."""
 
     ref: str
     number: int
     version_ref: str
     digest: str
+    size: str = ""
 
 
 def sealing_key(secret: str) -> bytes:
@@ -69,7 +71,9 @@ def verify(rows: Sequence[Row], trail: Iterable[Kept], key: bytes) -> list[Tampe
     bad = [row for row in rows if not _stands(row, kept.get(str(row["ref"])), key)]
     found = [_named(row, bad, kept, missing, key) for row in bad]
     accounted = {one.number for one in found if one.what in {"swapped", "edited"}}
-    gone = [Tampered("deleted", n, one.ref, one.version_ref, "") for n, one in missing.items() if n not in accounted]
+    gone = [
+        Tampered("deleted", n, one.ref, one.version_ref, one.size) for n, one in missing.items() if n not in accounted
+    ]
     found += [*gone, *_unlinked(rows, {one.number for one in (*found, *gone)})]
     return sorted(found, key=lambda one: (one.number, one.what))
 
@@ -87,7 +91,8 @@ def _named(row: Row, bad: Sequence[Row], kept: Mapping[str, Kept], missing: Mapp
     at = (number, ref, str(row["version_number"]), str(row["size"]))
     for other in bad:
         if other is not row and _exchanged(row, other, kept, key):
-            return Tampered("swapped", *at, other["number"])
+            theirs = kept.get(str(other["ref"])) or missing.get(other["number"])
+            return Tampered("swapped", *at, theirs.number if theirs else other["number"])
     return Tampered("edited" if known else "added", *at)
 
 

@@ -99,8 +99,8 @@ def verify_studio(studio: Studio) -> Verified:
 def _trail(studio: Studio) -> Iterable[Kept]:
     entries = AuditEntry.objects.filter(studio_ref=studio.ref, verb__in=VERBS.values()).order_by("id")
     for entry in entries:
-        ref, number, version = entry.object_ref.split(" ")
-        yield Kept(ref, int(number), version, entry.digest)
+        ref, number, version, *size = entry.object_ref.split(" ", 3)
+        yield Kept(ref, int(number), version, entry.digest, *size)
 
 
 def _with_number(one: Tampered, numbers: Mapping[str, str]) -> Tampered:

@@ -107,6 +107,7 @@ def _add(
     )
     row.seal = seal(as_row(row), key())
     row.save(update_fields=["seal"])
-    thing = f"{row.ref} {row.number} {version.ref}"
+    # As much of a long size label as an entry takes.
+    thing = f"{row.ref} {row.number} {version.ref} {size}"[:40].strip()
     record(studio=studio, by=by, verb=VERBS[state], thing=thing, content=[row.number, row.seal])
     return row

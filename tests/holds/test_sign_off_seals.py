@@ -123,8 +123,15 @@ def test_what_was_done_is_told_apart(signed: tuple[Cast, Version]):
     assert told[2] == ("edited", None, "Sign-off 2 (size 12 of 0.9) was edited after it was sealed.")
     assert told[3][:2] == ("swapped", 5)
     assert told[5][:2] == ("swapped", 3)
-    assert told[12] == ("deleted", None, "Sign-off 12 (of 0.9) was deleted.")
+    assert told[12] == ("deleted", None, "Sign-off 12 (size 14 of 0.9) was deleted.")
     assert set(told) == {2, 3, 5, 12}
+
+
+def test_two_rows_that_changed_places_name_each_other(signed: tuple[Cast, Version]):
+    for number, then in ((1, 1000), (2, 1), (1000, 2)):
+        SizeSignOff.objects.filter(number=number).update(number=then)
+    told = [(one["number"], one["what"], one["other"]) for one in verified()["findings"]]
+    assert told == [(1, "swapped", 2), (2, "swapped", 1)]
 
 
 def test_another_key_verifies_nothing(signed: tuple[Cast, Version], settings: Any):
