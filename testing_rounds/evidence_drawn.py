@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
+from functools import cache
 
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
@@ -25,12 +26,18 @@ def strokes(cell: Cell, evidence: Evidence | None = None) -> tuple[Stroke, ...]:
 
 def _stroke(answer: Answer, evidence: Evidence | None) -> Stroke:
     if evidence is None:
-        return Stroke(answer.fit, not answer.counted)
+        return _plain(answer.fit, not answer.counted)
     words = verdict_words(evidence.zones[answer.zone], answer.fit)
     said = _("%(tester)s: %(words)s") if answer.counted else _("%(tester)s: %(words)s, set aside")
     row = evidence.row(answer)
     href = Links.of(evidence).report(row, answer_anchor(evidence, answer.zone))
     return Stroke(answer.fit, not answer.counted, said % {"tester": row.place, "words": words}, href)
+
+
+@cache
+def _plain(fit: int, aside: bool) -> Stroke:
+    """A stroke without words: there are ten of them, and a page of hundreds shares them."""
+    return Stroke(fit, aside)
 
 
 def plot_sizes(cells: Iterable[Cell], evidence: Evidence | None = None) -> tuple[PlotSize, ...]:

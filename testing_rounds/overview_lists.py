@@ -49,7 +49,8 @@ def aside_lines(evidence: Evidence, shown: Shown) -> list[AsideLine]:
         for answer in evidence.answers(key):
             if shown.has(answer):
                 by_report[answer.report].append(answer)
-    pairs = [(evidence.rows[number], by_report[number]) for number in sorted(by_report)]
+    told = [number for number in sorted(by_report) if any(answer.reasons for answer in by_report[number])]
+    pairs = [(evidence.rows[number], by_report[number]) for number in told]
     aside = [line for row, answers in pairs for line in _lines_of(evidence, row, answers, back=False)]
     return aside + [line for row, answers in pairs for line in _lines_of(evidence, row, answers, back=True)]
 
@@ -58,7 +59,7 @@ def _lines_of(evidence: Evidence, row: FitReport, answers: Sequence[Answer], *, 
     """The reasons of one report, that of the most answers first."""
     groups: dict[str, list[Answer]] = defaultdict(list)
     for answer in answers:
-        for why in _whys(answer, back=back):
+        for why in _whys(evidence, answer, back=back):
             groups[why].append(answer)
     for why, group in sorted(groups.items(), key=lambda item: -len(item[1])):
         whole = len(group) == len(answers) > 1
@@ -69,12 +70,12 @@ def _lines_of(evidence: Evidence, row: FitReport, answers: Sequence[Answer], *, 
         yield AsideLine(str(row.place), size, what, capfirst(said), why, url, back)
 
 
-def _whys(answer: Answer, *, back: bool) -> Iterator[str]:
+def _whys(evidence: Evidence, answer: Answer, *, back: bool) -> Iterator[str]:
     """Why an answer does not count; or, for one that a person put back, why it does."""
     if back and answer.reasons and answer.put_back is not None:
         yield answer.put_back
     if not back and not answer.counted:
-        yield from (in_words(reason.sentence, STYLE) for reason in answer.reasons)
+        yield from (in_words(reason, STYLE) for reason in evidence.reasons(answer))
 
 
 def _what(evidence: Evidence, row: FitReport, group: Sequence[Answer], *, whole: bool) -> tuple[str, str]:
