@@ -10,6 +10,7 @@ from functools import cached_property
 from django.conf import settings
 from django.db.models import OuterRef, QuerySet, Subquery
 
+from measurements.sentences import Sentence
 from testing_rounds import reading
 from testing_rounds.bodies import bodies_are_shown
 from testing_rounds.counts import Counts, count
@@ -19,7 +20,7 @@ from testing_rounds.models import FitReport, Place, PlaceState, Round, RoundStat
 from testing_rounds.reading import Flag, Reading
 from testing_rounds.round_data import RoundData, Zone
 from testing_rounds.round_store import load_round
-from testing_rounds.set_aside import Answer
+from testing_rounds.set_aside import Answer, without_measures
 
 SEWING = {PlaceState.ACCEPTED, PlaceState.FINISHED}
 
@@ -106,6 +107,11 @@ class Evidence:
         """All answers of a zone, set aside or not, size by size."""
         cells = self.counts.row(zone)
         return [answer for cell in cells for answer in (*cell.counted_answers, *cell.aside)]
+
+    def reasons(self, answer: Answer) -> list[Sentence]:
+        """Why an answer does not count, as the studio's people may still read it."""
+        told = answer.reasons if self.shows_bodies else map(without_measures, answer.reasons)
+        return [reason.sentence for reason in told]
 
     @cached_property
     def set_aside(self) -> list[Answer]:

@@ -85,7 +85,6 @@ def _you(place: Place) -> list[Line]:
         (_("Size"), place.size),
         (_("Sewing"), place.get_experience_display() if place.experience else ""),
         (_("Prints on"), place.get_paper_display() if place.paper else ""),
-        (_("The child’s age"), place.child_age or ""),
         (_("Your note"), place.note),
         (_("The child’s age"), "" if place.child_age is None else place.child_age),
         (_("Language"), language_name(place.language)),

@@ -151,7 +151,7 @@ def _card(
         css=("sm" if answer.fit < 0 else "lg" if answer.fit else "soft") if answer.counted else "",
         change=mm(answer.change) if answer.change else None,
         counted=answer.counted,
-        reasons=tuple(in_words(reason.sentence, STYLE) for reason in answer.reasons),
+        reasons=tuple(in_words(reason, STYLE) for reason in evidence.reasons(answer)),
         put_back=answer.put_back or "",
         note=notes.get((row.pk, answer.zone), ""),
         words=row.words,

@@ -89,7 +89,7 @@ def report_page(evidence: Evidence, report: FitReport, *, editing: bool, typed: 
     row, data = evidence.rows[number], evidence.data.reports[number]
     answers = [answer for key in evidence.zones for answer in evidence.answers(key) if answer.report == number]
     answers.sort(key=lambda answer: answer.fit == 0)
-    whole = _of_the_whole(answers)
+    whole = _of_the_whole(evidence, answers)
     lines = _lines(evidence, row, answers, whole, editing=editing, typed=typed)
     square = evidence.data.test_square
     return ReportPage(
@@ -139,12 +139,12 @@ def _headline(evidence: Evidence, row: FitReport, answers: Sequence[Answer]) -> 
     return _("%(said)s.") % {"said": said}
 
 
-def _of_the_whole(answers: Sequence[Answer]) -> tuple[str, ...]:
+def _of_the_whole(evidence: Evidence, answers: Sequence[Answer]) -> tuple[str, ...]:
     """The reasons that set every answer of the report aside alike: said once, above them all."""
     if len(answers) < 2 or any(answer.counted for answer in answers):
         return ()
-    first = [in_words(reason.sentence, STYLE) for reason in answers[0].reasons]
-    others = [{in_words(reason.sentence, STYLE) for reason in answer.reasons} for answer in answers[1:]]
+    first = [in_words(reason, STYLE) for reason in evidence.reasons(answers[0])]
+    others = [{in_words(reason, STYLE) for reason in evidence.reasons(answer)} for answer in answers[1:]]
     return tuple(why for why in first if all(why in reasons for reasons in others))
 
 
@@ -171,7 +171,7 @@ def _lines(
     places = {key: i for i, key in enumerate(evidence.zones)}
     for answer in answers:
         form = _weigh_form(answer, places[answer.zone], typed) if editing else None
-        reasons = [in_words(reason.sentence, STYLE) for reason in answer.reasons]
+        reasons = [in_words(reason, STYLE) for reason in evidence.reasons(answer)]
         own = tuple(why for why in reasons if why not in whole)
         yield _line(evidence, row, answer, own, notes.get(answer.zone, ""), tuple(history[answer.zone]), form)
 

@@ -59,6 +59,7 @@ _HEIGHT = (
     _("Drafted for a height of %(chart)s and worn at %(own)s: %(off)s less here would explain “%(word)s”."),
 )
 _CAP_SEAM = _("cap seam")  # by its key: the catalogue's own name is longer (see _name)
+_UNTOLD = _("What it was worn on explains this; those measurements are no longer shown.")
 
 
 @dataclass(frozen=True)
@@ -252,6 +253,11 @@ class _Case:
         if point == "height":
             return _LENGTH_OF.get(str(self.data.pattern_extra.get("kind")), BY_HEIGHT[point])
         return BY_HEIGHT[point]
+
+
+def without_measures(reason: Reason) -> Reason:
+    """The reason as it may still be told once bodies are no longer shown."""
+    return _reason(BODY, _UNTOLD) if reason.code == BODY else reason
 
 
 # A garment that hangs from the waist follows the leg. Of the others the smallest share is taken: it explains least.

@@ -26,6 +26,11 @@ class Nameless:
     def _pattern(self) -> re.Pattern[str]:
         return re.compile(rf"(?<!\w)(?:{'|'.join(re.escape(text) for text in self.known)})(?!\w)")
 
+    def first(self, said: str) -> str:
+        """The first name in the text, as it is written there; "" where there is none."""
+        found = self._pattern.search(said) if self.known else None
+        return found.group() if found else ""
+
     def text(self, said: str) -> str:
         """The text with "(a tester)" for each name; whole words in the spelling of the name, so that "may" stays."""
         return self._pattern.sub(_("(a tester)"), said) if self.known else said

@@ -12,6 +12,7 @@ from django.db import transaction
 
 from people import audit, personal_data
 from people.models import Person
+from releases.models import LaunchWord, SilencedWording, Stale
 from testing_rounds.actions.summaries import forget_summaries
 from testing_rounds.actions.touch import touch_round
 from testing_rounds.actions.visits import keep_what_counts, locked, studio_of
@@ -48,12 +49,18 @@ def _erase(place: Place, by: Person | Place | None) -> None:
 
 
 def _forget_name(place: Place, found: Round) -> None:
-    """What the studio wrote in this round stands without the tester's name."""
-    nameless = Nameless([place])
+    """What the studio wrote in this round, or about its pattern, stands without the tester's name.
+
+    A sealed note is never changed; none with a tester's name is taken in (views.sign_off).
+    """
+    nameless, pattern = Nameless([place]), found.version.pattern
     written = (
         (WeighedByHand.objects.filter(report__place__round=found), "reason"),
         (Decision.objects.filter(issue__round=found), "words"),
         (PhotoUse.objects.filter(round=found), "where"),
+        (Stale.objects.filter(version__pattern=pattern), "reason"),
+        (LaunchWord.objects.filter(version__pattern=pattern), "reason"),
+        (SilencedWording.objects.filter(version__pattern=pattern), "reason"),
     )
     for rows, field in written:
         for row in rows:

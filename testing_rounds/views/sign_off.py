@@ -16,8 +16,10 @@ from releases.forms.launch import ReasonForm
 from releases.models import Version
 from releases.sign_offs import signer, state_words
 from releases.size_conditions import grid_of
+from testing_rounds.models import Place
 from testing_rounds.sign_off_forms import SignForm
 from testing_rounds.sign_off_page import SignPage, grid_headline, next_unread, sign_page
+from testing_rounds.summary_names import Nameless
 
 
 @require_safe
@@ -49,6 +51,8 @@ def sign_off_size(request: HttpRequest, ref: str, position: int) -> HttpResponse
     form = SignForm(request.POST)
     if form.is_valid() and form.cleaned_data["shown"] != page.token:
         form.add_error(None, _("This size changed while you read it. Look at it again, then sign."))
+    if form.is_valid() and (named := _tester_named(found, form.cleaned_data["note"])):
+        form.add_error("note", named)
     if form.is_valid():
         try:
             row = sign_size(
@@ -66,6 +70,16 @@ def sign_off_size(request: HttpRequest, ref: str, position: int) -> HttpResponse
             messages.success(request, _("Size %(size)s: %(state)s.") % {"size": page.size, "state": state_words(row)})
             return redirect(next_unread(found, position))
     return _page(request, found, page, position, form)
+
+
+def _tester_named(version: Version, note: str) -> str:
+    """What a sealed note is refused for: a name in it could never be taken out again. "" where it holds none."""
+    places = Place.objects.filter(round__version__pattern=version.pattern).exclude(name="", email="")
+    name = Nameless(places).first(note)
+    if not name:
+        return ""
+    said = _("“%(name)s” is a tester’s name. This note is sealed for good, so please say it without the name.")
+    return said % {"name": name}
 
 
 def _page(
@@ -99,6 +113,8 @@ def sign_off_withdraw(request: HttpRequest, ref: str) -> HttpResponse:
     if not (position.isascii() and position.isdigit() and int(position) < len(found.sizes)):
         raise Http404
     form = ReasonForm(request.POST, auto_id="id_why_%s")
+    if form.is_valid() and (named := _tester_named(found, form.cleaned_data["reason"])):
+        form.add_error("reason", named)
     if not form.is_valid():
         page = sign_page(found, int(position), signed_in(request))
         return _page(request, found, page, int(position), SignForm(initial={"shown": page.token}), form)

@@ -13,21 +13,24 @@ from django.contrib.sessions.models import Session
 from django.db import connection
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 from django_tasks_db.models import DBTaskResult
 
 from people.actions import invite
 from people.models import AuditEntry, Consent, Person, Studio
 from people.own_data import erase_person
 from people.personal_data import export
+from releases.models import LaunchWord, Stale
 from testing_rounds.actions.erasing import erase_tester
 from testing_rounds.actions.messages import send_message
+from testing_rounds.actions.photo_parts import begin_photo
 from testing_rounds.actions.photos import add_photo, make_ready
 from testing_rounds.actions.reports import save_fields, send_report
 from testing_rounds.actions.summaries import ask_for_summary
 from testing_rounds.actions.uses import note_use, recalled_uses
 from testing_rounds.actions.weighing import weigh_by_hand
 from testing_rounds.evidence import weigh
-from testing_rounds.models import Decision, DecisionKind, FitIssue, Photo, Place, Round
+from testing_rounds.models import Decision, DecisionKind, FitIssue, MailKind, MailSent, Photo, Place, Round
 from testing_rounds.summary_document import write
 from tests.factories import PASSWORD, Cast, make_cast, signed_in
 from tests.pdf_reading import read_pdf
@@ -37,9 +40,10 @@ from tests.testing_rounds.testers import arrived, make_place, make_round, make_v
 pytestmark = pytest.mark.django_db(transaction=True)
 
 NAME, ADDRESS, ALIAS = "Needlina Quozzleby", "needlina@quozzleby.example", "NEEDLE-ALIAS"
-WORDS = [
-    f"needle-{what}" for what in ("note", "words", "zone", "step", "square", "message", "held", "fabric", "changed")
-]
+SAID = (
+    "note", "words", "zone", "step", "square", "message", "held", "fabric", "changed", "finished", "notions",
+)  # fmt: skip
+WORDS = [f"needle-{what}" for what in SAID]
 LENGTH = "91.37"
 NEEDLES = [NAME, "Quozzleby", ADDRESS, ALIAS, LENGTH, *WORDS]
 
@@ -107,9 +111,28 @@ def planted(cast: Cast) -> tuple[Place, Client]:
     Decision.objects.create(issue=issue, kind=DecisionKind.LEAVE, words=f"Only {NAME} says so.", by=cast.owner)
     note_use(photo=photo, what="page", where=f"https://shop.example/{ALIAS[:6]} of {NAME}", by=cast.owner)
     write(ask_for_summary(found=Round.objects.get(pk=found.pk), paper="a4", by=cast.owner))
+    _planted_beside(cast, place, photo)
     job = DBTaskResult.objects.filter(args_kwargs__icontains=photo.ref).first()
     DBTaskResult.objects.filter(pk=job.pk).update(status="FAILED", traceback=f"It broke at {NAME}.")
     return Place.objects.get(pk=place.pk), phone
+
+
+def _planted_beside(cast: Cast, place: Place, photo: Photo) -> None:
+    """The report on the finished garment, a photo half way, what the studio wrote about the pattern, a mail."""
+    finished = Place.objects.get(pk=place.pk)
+    finished.stage = "finished"
+    fields = {"size": "14", "fit.bust": "0", "words": WORDS[9], "notions": WORDS[10]}
+    assert not save_fields(place=finished, fields=fields).refused
+    send_report(place=finished)
+    arriving = begin_photo(place=place, view="back", size=5_000, told=("b.jpg",))
+    client = arrived(place)
+    client.post(f"/test/{place.ref}/photos/parts/{arriving.ref}/?from=0", b"x" * 99, "application/octet-stream")
+    assert arriving.__class__.objects.get().received == 99
+    version = place.round.version
+    Stale.objects.create(version=version, what="tables", since=timezone.now(), reason=f"{NAME} has them.")
+    LaunchWord.objects.create(version=version, kind="override", reason=f"{NAME} may wait.", by=cast.owner)
+    send_message(place=place, text=f"Dear {NAME}", sent_key="s", by=cast.owner, report=photo.report)
+    MailSent.objects.create(place=place, kind=MailKind.MESSAGE, about=place.round.ref, reader=place.ref)
 
 
 def counted(found: Round) -> dict[Any, tuple[int, int]]:

@@ -171,6 +171,11 @@ def test_what_the_body_explained_stays_set_aside_when_it_is_erased(place) -> Non
     send_report(place=place)
     aside = [answer.zone for answer in weigh(place.round).set_aside]
     assert aside == ["waist"]
+    seen = weigh(place.round)
+    assert "was worn on" in seen.reasons(seen.set_aside[0])[0].template
+    Round.objects.update(state=RoundState.CLOSED)
+    later = weigh(Round.objects.get())
+    assert later.reasons(later.set_aside[0])[0].values == (), "its numbers go from the pages with the body"
     withdraw_consent(place=place, kind="measurements")
     (answer,) = weigh(Round.objects.get()).set_aside
     assert answer.zone == "waist"

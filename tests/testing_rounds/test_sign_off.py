@@ -87,6 +87,10 @@ def test_what_is_open_wants_a_note(cast: Cast, version: Version):
     assert "nobody has decided" in words(plain)
     held = sign(reviewer, version, "14", "held", "")
     assert "Say why in a few words." in words(held)
+    Place.objects.filter(pk=Place.objects.first().pk).update(name="Tindra Oake")
+    named = sign(reviewer, version, "14", "held", "Tindra is right")
+    assert (named.status_code, "Tindra is right" in named.content.decode()) == (422, True)
+    assert "“Tindra” is a tester’s name." in words(named), "what is sealed could never be erased"
     assert sign(reviewer, version, "14", "held", "The bust first").status_code == 302
     assert sign(reviewer, version, "14", "signed", "The bust is meant to be close").status_code == 302
     assert state(version) == {"14": "noted"}
