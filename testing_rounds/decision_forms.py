@@ -14,6 +14,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
 from measurements.lengths import Unit
+from releases.fabric_ahead import ClothAhead, fabric_ahead, growths
 from releases.models import Version
 from testing_rounds.change_fields import NUMBERED, ChangeRow, change_rows, changes_of, name_of, number_fields, recorded
 from testing_rounds.evidence import Evidence
@@ -133,6 +134,13 @@ class DecisionForm(forms.Form):
         changes = self.proposal.correction.changes if typed is None else {size: mm for size, (mm, _t) in typed.items()}
         fields = [self[name_of(at)] for at in range(len(self.proposal.charts.finished.sizes))]
         return change_rows(self.proposal, changes, fields, self.base)
+
+    def fabric(self) -> tuple[ClothAhead, ...]:
+        """What each cloth takes before and after these numbers; empty where nothing more is told."""
+        if self.proposal is None:
+            return ()
+        changes = ((self.proposal.measure, row.size, row.numbers.change) for row in self.rows())
+        return fabric_ahead(self.proposal.charts.version, growths(changes))
 
 
 def kind_choice(kind: DecisionKind) -> str:

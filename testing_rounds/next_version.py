@@ -8,6 +8,8 @@ from dataclasses import dataclass
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
+from releases.fabric_ahead import ClothAhead, fabric_ahead, growths
+from releases.models import Version
 from testing_rounds.chart_tables import Charts
 from testing_rounds.decided import Decided, changes_of, decided_in
 from testing_rounds.evidence import Evidence
@@ -15,7 +17,7 @@ from testing_rounds.evidence_filter import Links
 from testing_rounds.evidence_words import listed, reading_title, reading_words, spelled, zone_name, zone_title
 from testing_rounds.fix_stories import near_chart
 from testing_rounds.models import DecisionKind, FitIssue, IssueAbout, StepNote
-from testing_rounds.next_chart import NextChart, RowBeforeAfter, apply_decisions, before_after, next_number
+from testing_rounds.next_chart import CellChange, NextChart, RowBeforeAfter, apply_decisions, before_after, next_number
 from testing_rounds.place_advice import advise_place
 from testing_rounds.resewing import Change, Sewer, Task, resew
 from testing_rounds.zone_correction import measure_of
@@ -63,6 +65,7 @@ class NextPage:
     linked: tuple[LinkedLine, ...]
     by_hand: tuple[HandWork, ...]
     cloth: str
+    fabric: tuple[ClothAhead, ...]
 
 
 def next_page(evidence: Evidence) -> NextPage:
@@ -86,6 +89,7 @@ def next_page(evidence: Evidence) -> NextPage:
         linked=tuple(_linked(evidence, going)),
         by_hand=tuple(HandWork(one.title, by_hand(one)) for one in going),
         cloth=_cloth(made),
+        fabric=fabric_before_after(version, made.changes if made else ()),
     )
 
 
@@ -170,6 +174,12 @@ def _cloth(made: NextChart | None) -> str:
         len(grows),
     )
     return said % {"names": listed([name.lower() for name in grows])}
+
+
+def fabric_before_after(version: Version, changes: Iterable[CellChange]) -> tuple[ClothAhead, ...]:
+    """What each cloth takes now and about what it takes then, where the version has its cutting list."""
+    told = ((change.measure, change.size, change.after - change.before) for change in changes)
+    return fabric_ahead(version, growths(told))
 
 
 @dataclass(frozen=True)

@@ -5,10 +5,10 @@ The garment is described, never the body: "the waist is tight", not "your waist 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 from measurements.sentences import Head, Sentence, Term, Value, Word, gettext_noop, sentence
-from testing_rounds.counts import LEAST_ANSWERS, Coverage
+from testing_rounds.counts import LEAST_ANSWERS
 from testing_rounds.reading import Flag, Reading
 from testing_rounds.round_data import Zone
 
@@ -51,10 +51,8 @@ CAUSES = {
     "from_size": _("From one size on: look at that step of the grade."),
 }
 _NEEDS = {
-    "zone_one": _("Size %(sizes)s needs more reports: fewer than two answers count here."),
-    "zone_many": _("Sizes %(sizes)s need more reports: fewer than two answers count here."),
-    "round_one": _("Size %(sizes)s needs more reports."),
-    "round_many": _("Sizes %(sizes)s need more reports."),
+    "one": _("Size %(sizes)s needs more reports: fewer than two answers count here."),
+    "many": _("Sizes %(sizes)s need more reports: fewer than two answers count here."),
 }
 _CLEAR = {
     "one": _("Too few to clear size %(sizes)s: %(n)s more report that fits would do."),
@@ -94,7 +92,11 @@ def also(reading: Reading) -> tuple[Sentence, ...]:
 
 def zone_needs(reading: Reading) -> Sentence | None:
     """Which sizes need more reports before the zone can be read there."""
-    return _needs("zone", [size for size, (_complaints, answers) in reading.counted.items() if answers < LEAST_ANSWERS])
+    sizes = [size for size, (_complaints, answers) in reading.counted.items() if answers < LEAST_ANSWERS]
+    if not sizes:
+        return None
+    code = "one" if len(sizes) == 1 else "many"
+    return sentence(f"needs_zone_{code}", _NEEDS[code], sizes=tuple(sizes))
 
 
 def clear_needs(reading: Reading) -> tuple[Sentence, ...]:
@@ -108,11 +110,6 @@ def clear_needs(reading: Reading) -> tuple[Sentence, ...]:
 def _clear(number: int, sizes: Sequence[str]) -> Sentence:
     code = ("each_" if len(sizes) > 1 else "") + ("one" if number == 1 else "more")
     return sentence(f"clear_{code}", _CLEAR[code], sizes=tuple(sizes), n=number)
-
-
-def round_needs(coverage: Iterable[Coverage]) -> Sentence | None:
-    """Which sizes need more reports in any zone."""
-    return _needs("round", [one.size for one in coverage if not one.enough])
 
 
 def flagged(flag: Flag) -> Sentence:
@@ -134,13 +131,6 @@ def _title_code(reading: Reading, sizes: Sequence[str]) -> str:
     if reading.reading == "from_size":
         return "from_size_up" if reading.sizes and reading.sizes[-1] == sizes[-1] else "from_size_down"
     return reading.reading
-
-
-def _needs(where: str, sizes: Sequence[str]) -> Sentence | None:
-    if not sizes:
-        return None
-    code = f"{where}_{'one' if len(sizes) == 1 else 'many'}"
-    return sentence(f"needs_{code}", _NEEDS[code], sizes=tuple(sizes))
 
 
 def _head(zone: Zone) -> Head:

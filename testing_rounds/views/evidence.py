@@ -68,6 +68,7 @@ def zone_response(
         "rows": form.rows(),
         "unit": form.unit,
         "preview": preview,
+        "fabric": form.fabric() if preview else (),
         "stories": fix_stories(evidence, zone),
         "form": form if request.membership.role in EDITORS else None,
     }

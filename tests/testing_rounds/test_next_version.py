@@ -114,6 +114,8 @@ def test_the_whole_way_to_the_next_version(designer, demo):
     shown = words(page(designer, "next_version", demo.ref))
     assert "Five decisions go into the next version." in shown
     assert "Armhole, with the upper arm" in shown
+    assert "Fabric before and after" in shown
+    assert "Shell, 140 cm 55 1/8 in" in shown
     answer = designer.post(reverse("next_version", args=[demo.ref]), {"number": "0.10"})
     made = Version.objects.get(number="0.10")
     assert answer["Location"] == reverse("version", args=[made.ref])

@@ -9,6 +9,7 @@ import pytest
 from measurements.charts import ChartCell, ChartLine, ChartTable
 from measurements.grade_check import check_grade
 from measurements.sentences import sentence
+from releases.fabric_ahead import Growth, growths
 from testing_rounds.correction import Estimate, Graded, asked_estimate, correct, rounding_of
 from testing_rounds.counts import count
 from testing_rounds.demo import scenario
@@ -54,6 +55,13 @@ def test_the_worked_examples_of_a_correction(row):
     expected = {} if row["taken"] == NOTHING else {size: mm(row["taken"]) for size in sizes}
     assert found.changes == expected
     assert str(found.says)
+
+
+@pytest.mark.parametrize("row", table(PAGE, "measure", "change (cm)"))
+def test_pieces_grow_with_the_garment(row):
+    grown = growths([(row["measure"], "18", mm(row["change (cm)"])), ("hip", "18", mm(0.1))])
+    expected = (mm(row["each piece longer by (cm)"]), mm(row["wider by (cm)"]))
+    assert grown == {"18": Growth(expected[0], max(expected[1], mm(0.025)))}, "of two changes the larger counts"
 
 
 def test_the_grade_check_is_confirmed_or_not_by_the_testers():

@@ -10,15 +10,14 @@ from django.utils.translation import override
 from measurements.sentences import listed
 from measurements.translated import in_words
 from testing_rounds import reading
-from testing_rounds.counts import count
 from testing_rounds.evidence_words import pole, reading_title
 from testing_rounds.planning_forms import view_names
 from testing_rounds.reading import Flag, Reading
 from testing_rounds.reading_table import as_table
 from testing_rounds.round_data import Zone
-from testing_rounds.say import also, cause, claim, flagged, round_needs, title, zone_needs
+from testing_rounds.say import also, cause, claim, flagged, title, zone_needs
 from testing_rounds.zones import CATALOGUE
-from tests.testing_rounds.rounds import SIZES, a_report, a_round, answers_by_size, example
+from tests.testing_rounds.rounds import SIZES, a_round, answers_by_size, example
 
 read = partial(reading.read, method="counts")
 
@@ -105,9 +104,6 @@ def test_which_sizes_need_more():
     _, hip, length = read(example())
     assert str(zone_needs(length)) == "Sizes 34, 38 and 40 need more reports: fewer than two answers count here."
     assert zone_needs(hip) is None
-    assert str(round_needs(count(example().at_stage()).coverage)) == "Sizes 34, 38 and 40 need more reports."
-    one = count(a_round([a_report(str(n), "M", {"cuff": 0}) for n in range(2)], sizes=["M"], zones=(WAIST,)))
-    assert str(round_needs(one.coverage)) == "Size M needs more reports."
 
 
 @pytest.mark.parametrize("by", ["cell", "reading", "both"])
