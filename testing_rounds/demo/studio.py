@@ -128,7 +128,7 @@ def add_sheet(
     version: Version, kind: FileKind, sheet: Sheet, by: Person, *, replaces: PatternFile | None = None
 ) -> PatternFile:
     """Draw a file of the version and add it."""
-    content = pattern_pdf(sheet, version.number)
+    content = pattern_pdf(sheet, version.number, version.sizes)
     with TemporaryDirectory() as folder:
         path = Path(folder) / "file.pdf"
         path.write_bytes(content)
