@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterator
 
 from measurements.grade_rows import Row, Rows, mm
@@ -16,6 +17,9 @@ STRIDE = 10.0
 OVER_BODY = 2.0
 NECK_CLOSED = 58.0
 BASE_APART = 0.1
+# A row called opening this near to the hip, and nearer, is a girth; a zip is shorter.
+ROUND_HIP = 0.75
+_VENTED = re.compile(r"(?<!un)vent|slit|pleat")
 PLACES = ("bust", "waist", "high_hip", "hip", "sweep")
 
 Found = Iterator[Finding | NotRun]
@@ -45,7 +49,7 @@ def sweep(finished: Rows, body: Rows | None, facts: GradeFacts) -> Found:
     hips = {i: value for i, size in enumerate(finished.sizes) if (value := of.value(hip, size)) is not None}
     over = {i: value - hips[i] for i, value in enumerate(hem.cm) if value is not None and i in hips}
     yield from _sweep_steps(finished, hem, hip, over, hips, max(finished.q, of.q))
-    if "skirt" in facts.kind and of is body:
+    if "skirt" in facts.kind and of is body and not _VENTED.search(f"{facts.kind} {facts.opening}"):
         yield from _straight(finished, hem, over, hips)
 
 
@@ -132,8 +136,9 @@ def _overhead(finished: Rows, body: Rows | None, facts: GradeFacts) -> Found:
 def _stepped(finished: Rows, body: Rows | None, facts: GradeFacts, named: Row | None) -> Found:
     foot = finished.named(facts.foot) if facts.foot else None
     foot = foot or (named if named and named.known != "opening" else None)
-    foot = foot or finished.named("opening foot") or finished.named("foot of opening") or finished.known("hip")
     hip = body.known("hip") if body else None
+    foot = foot or finished.named("opening foot") or finished.named("foot of opening")
+    foot = foot or _girth_of_opening(finished, body, hip) or finished.known("hip")
     if foot is None or hip is None or body is None:
         said = gettext_noop("No girth at the foot of the opening, or no hip in the body chart to step in with.")
         yield NotRun("opening", sentence("no_foot", said))
@@ -142,6 +147,16 @@ def _stepped(finished: Rows, body: Rows | None, facts: GradeFacts, named: Row | 
         i: value + OVER_BODY for i, size in enumerate(finished.sizes) if (value := body.value(hip, size)) is not None
     }
     yield from _narrow(finished, foot, need, _STEPPED)
+
+
+def _girth_of_opening(finished: Rows, body: Rows | None, hip: Row | None) -> Row | None:
+    """The row of the opening, where it is no zip's length but goes round the hip."""
+    row = finished.known("opening")
+    if row is None or body is None or hip is None:
+        return None
+    both = [(value, body.value(hip, size)) for value, size in zip(row.cm, finished.sizes, strict=True)]
+    round_it = [value >= ROUND_HIP * around for value, around in both if value is not None and around is not None]
+    return row if round_it and all(round_it) else None
 
 
 def _narrow(chart: Rows, row: Row, need: dict[int, float], said: str) -> Iterator[Finding]:

@@ -6,12 +6,11 @@ Ease is even in an honest grade, whatever the steps do: a declared break moves b
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import pairwise
 from statistics import median
 
 from measurements.grade_pairs import Pair
 from measurements.grade_rows import Row, Rows, mm
-from measurements.grade_series import TINY, level_jumps, level_slips, mean_step, turns
+from measurements.grade_series import TINY, calmed, level_jumps, level_slips, mean_step, turns
 from measurements.grade_types import Evidence, Finding, GradeFacts
 from measurements.sentences import Sentence, Term, gettext_noop, sentence
 
@@ -87,22 +86,12 @@ class _Judged:
 
         An end of the body where other girths change their step too is a break that the garment lacks.
         """
-        garment, body_cm = self._calmer(self.pair.garment, at, -off), self._calmer(self.pair.body_cm, at, off)
+        garment, body_cm = calmed(self.x, self.pair.garment, at, -off), calmed(self.x, self.pair.body_cm, at, off)
         if body_cm <= max(garment, 0.0) + self.q + TINY:
             return "garment"
         if at in {0, len(self.x) - 1}:
             return "garment" if self.x[max(at, 1)] in self.declared or self._shared_end(at) else "body"
         return "body"
-
-    def _calmer(self, values: list[float], at: int, by: float) -> float:
-        """How much less the steps around a place change in all, when its value moves."""
-        moved = [value + (by if i == at else 0.0) for i, value in enumerate(values)]
-        return self._restless(values, at) - self._restless(moved, at)
-
-    def _restless(self, values: list[float], at: int) -> float:
-        near = range(max(at - 2, 0), min(at + 2, len(values) - 1))
-        steps = [(values[i + 1] - values[i]) / (self.x[i + 1] - self.x[i]) for i in near]
-        return sum(abs(after - before) for before, after in pairwise(steps))
 
     def _shared_end(self, at: int) -> bool:
         """Whether the body's girths change their step at this end together."""
@@ -279,11 +268,12 @@ class _Judged:
         return max(range(len(shared)), key=lambda at: (shared[at], -abs(at - len(shared) // 2)))
 
     def _away(self, at: int, base: int) -> float:
-        """How far the ease of a size is from the base's; of a knit, from the same share of the body."""
-        should = self.ease[base]
+        """How far the ease of a size is from the base's; of a knit, also from the same share of the body."""
+        level = self.ease[base]
+        away = [self.ease[at] - level]
         if self.facts.knit and self.body_cm[base]:
-            should *= self.body_cm[at] / self.body_cm[base]
-        return self.ease[at] - should
+            away.append(self.ease[at] - level * self.body_cm[at] / self.body_cm[base])
+        return min(away, key=abs)
 
     def _drift(self, ats: list[int], end: int, base: int) -> Finding:
         falls = gettext_noop("%(measure)s: the ease falls from %(from)s to %(to)s, %(first)s to %(last)s.")

@@ -47,7 +47,7 @@ def read_chart(
     """
     if finished is None:
         body, garment = (read_chart_file(data, unit=unit, catalogue=one, limits=limits) for one in _CATALOGUES)
-        finished = _known(garment) > _known(body)
+        finished = _known(garment, FINISHED_MEASURES) > _known(body, BODY_MEASURES)
         draft = garment if finished else body
     else:
         draft = read_chart_file(data, unit=unit, catalogue=_CATALOGUES[finished], limits=limits)
@@ -65,8 +65,10 @@ def read_chart(
 _CATALOGUES: tuple[Catalogue, Catalogue] = (BODY_MEASURES, FINISHED_MEASURES)
 
 
-def _known(draft: ChartDraft) -> int:
-    return sum(row.known for row in draft.rows)
+def _known(draft: ChartDraft, catalogue: Catalogue) -> tuple[int, int]:
+    """How many rows the catalogue knows, and how many of them by their own name."""
+    named = sum(row.known and slug(row.label) in {row.key, slug(catalogue[row.key].name)} for row in draft.rows)
+    return sum(row.known for row in draft.rows), named
 
 
 def _table(draft: ChartDraft) -> ChartTable:

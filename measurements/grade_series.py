@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from statistics import median
 
 TINY = 1e-6
@@ -132,7 +133,10 @@ def step_slips(x: Sequence[int], y: Sequence[float], q: float) -> list[Slip]:
     moved = list(y)
     found: list[Slip] = []
     while len(found) <= len(y) // 3:
-        calmer = [(gain, at) for at in range(1, len(y) - 1) if (gain := _calmer(x, moved, at, q)) > 4 * q + TINY]
+        inner = [
+            at for at in range(1, len(y) - 1) if abs(moved[at] - _between(moved, x, at - 1, at + 1, at)) > q + TINY
+        ]
+        calmer = [(gain, at) for at in inner if (gain := _calmer(x, moved, at, q)) > 4 * q + TINY]
         limit = [(gain, at) for gain, at in calmer if gain > 4 * UNEVEN * _uneven(y, x, at) + TINY]
         if not limit:
             break
@@ -168,6 +172,18 @@ def _calmer(x: Sequence[int], y: Sequence[float], at: int, q: float) -> float:
         return 0.0
     # Beside a change of step, rounding alone lets the steps turn by more.
     return gain - 2 * q if abs(after - before) > q + TINY else gain
+
+
+def calmed(x: Sequence[int], y: Sequence[float], at: int, by: float) -> float:
+    """How much less the steps around a place change in all, when its number moves by so much."""
+    moved = [value + (by if i == at else 0.0) for i, value in enumerate(y)]
+    return _restless(x, y, at) - _restless(x, moved, at)
+
+
+def _restless(x: Sequence[int], y: Sequence[float], at: int) -> float:
+    near = range(max(at - 2, 0), min(at + 2, len(y) - 1))
+    steps = [(y[k + 1] - y[k]) / (x[k + 1] - x[k]) for k in near]
+    return sum(abs(after - before) for before, after in pairwise(steps))
 
 
 def turns(x: Sequence[int], y: Sequence[float], q: float, declared: Sequence[int] = (), least: int = 2) -> list[int]:

@@ -14,7 +14,7 @@ from measurements.sentences import Sentence, gettext_noop, sentence
 # worth a note.
 RATIOS = {"waist": (0.6, 1.3), "hip": (0.6, 1.2), "upper_arm": (0.25, 0.40)}
 # A ratio that is out by this factor is no way of grading any more, and a finding.
-ABSURD = 2.0
+ABSURD = 1.5
 # Centre back a size, in cm: a size is not a height. A skirt's length, and a whole length with both (common
 # practice, no source).
 CENTRE_BACK = (0.3, 0.65)

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
+from measurements.grade_companions import companion_slips
 from measurements.grade_rows import Row, Rows, mm
 from measurements.grade_series import TINY, Jump, Slip, mean_step, step_jumps, step_slips, turns
 from measurements.grade_types import Evidence, Finding
@@ -63,16 +64,25 @@ def _slips(chart: Rows, row: Row) -> Iterator[tuple[int, float]]:
     x, y = row.filled
     if len(y) < 3:
         return
+    together = companion_slips(chart, row)
+    if together:
+        yield from together.items()
+        return
     inner = step_slips(x, y, chart.q)
     declared = {chart.place(size) for size in row.breaks}
     for slip in inner:
         yield x[slip.at], _by_breaks(x, y, slip, declared)
+    ends = {}
     for at, near in ((0, (1, 2, 3)), (len(y) - 1, (len(y) - 2, len(y) - 3, len(y) - 4))):
         if x[max(at, 1)] in declared or any(slip.at in near[:2] for slip in inner):
             continue
         should = _end(chart, row, x, y, at, near)
         if should is not None:
-            yield x[at], should
+            ends[x[at]] = should
+    if len(y) == 3 and ends:
+        # Of three sizes the steps m - e and m + e point at the one between them.
+        ends = {x[1]: y[0] + mean_step(x, y, 0, 2) * (x[1] - x[0])}
+    yield from ends.items()
 
 
 def _by_breaks(x: list[int], y: list[float], slip: Slip, declared: set[int | None]) -> float:
@@ -197,7 +207,7 @@ def _breaks(chart: Rows, row: Row, found: dict[int, float], known: frozenset[str
         before, after = mean_step(x, y, before_from, at - 1), mean_step(x, y, at - 1, after_to)
         # Rounding may show a break one size beside the place where it is declared.
         beside = {chart.sizes[place] for place in range(max(x[at] - 1, 0), min(x[at] + 2, len(chart.sizes)))}
-        new = at not in declared and not beside & known
+        new = at not in declared and not beside & known and _turns_here(x, y, at, after - before, chart.q)
         if new and abs(after - before) > max(chart.q, BREAK_SHARE * abs(before)) + TINY:
             said = gettext_noop(
                 "%(measure)s: the step changes from %(before)s to %(after)s at %(size)s; no break is declared there."
@@ -205,6 +215,12 @@ def _breaks(chart: Rows, row: Row, found: dict[int, float], known: frozenset[str
             size = chart.sizes[x[at]]
             says = sentence("undeclared", said, measure=row.name, before=mm(before), after=mm(after), size=size)
             yield Finding("break", row.key, chart.chart, (size,), says, (), (_steps(chart, row),), declare=(size,))
+
+
+def _turns_here(x: list[int], y: list[float], at: int, apart: float, q: float) -> bool:
+    """Whether the step itself changes there, that way; beyond rounding a mean alone is carried by one odd step."""
+    local = mean_step(x, y, at - 1, at) - mean_step(x, y, at - 2, at - 1)
+    return abs(apart) <= q + TINY or local * apart > TINY
 
 
 def _missing(chart: Rows, row: Row, x: list[int], y: list[float], declared: list[int]) -> Iterator[Finding]:

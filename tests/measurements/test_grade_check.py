@@ -274,3 +274,47 @@ def test_of_two_seams_the_uneven_one_is_named(wrong):
     found = check_grade(None, table(**rows), facts_of({"pairs": [["back_side", "front_side", 0]]})[0]).findings
     pair = next(one for one in found if one.kind == "pair")
     assert (pair.measure, proposed(pair)) == (wrong, {"18": 30})
+
+
+@pytest.mark.parametrize("at", [0, 4, 9])
+def test_a_body_that_is_off_at_an_end_or_at_a_break_is_named_and_not_the_garment(at):
+    found = check_grade(table(bust=shift(BUST, -2, at)), garment(), GradeFacts(base="12")).findings
+    assert told(found) == [("slip", "bust", (SIZES[at],))]
+    assert (found[0].chart, proposed(found[0])) == ("body", {SIZES[at]: BUST[at]})
+
+
+@pytest.mark.parametrize("at", [0, 4, 9])
+def test_a_row_that_leaves_its_companions_is_off_by_that_much_at_an_end_too(at):
+    rows = {"bust": shift(BUST, 1, at), "high_bust": shift(BUST, -5, *range(10)), "hip": shift(BUST, 6, *range(10))}
+    (found,) = check_grade(table(**rows), None).findings
+    assert (told((found,)), proposed(found)) == ([("slip", "bust", (SIZES[at],))], {SIZES[at]: BUST[at]})
+
+
+def test_of_three_sizes_alone_the_one_between_uneven_steps_is_off():
+    found = check_grade(table(sizes=("S", "M", "L"), waist=(60, 70, 68)), None).findings
+    assert told(found) == [("slip", "waist", ("M",)), ("crossing", "waist", ("M", "L"))]
+
+
+def test_a_wrong_length_is_told_once():
+    backs = tuple(39 + 0.5 * i for i in range(10))
+    found = check_grade(table(back_waist=backs), table(back_length=shift(backs, 2, 6)), GradeFacts(base="12")).findings
+    assert told(found) == [("slip", "back_length", ("18",))]
+
+
+@pytest.mark.parametrize("share", [None, -0.04])
+def test_the_ease_of_a_knit_may_keep_its_centimetres_or_its_share(share):
+    worn = tuple(round(value * (1 + share), 2) if share else value + 2 for value in BUST)
+    assert not check_grade(table(bust=BUST), table(bust=worn), GradeFacts(base="12", fabric="knit")).findings
+
+
+@pytest.mark.parametrize(("kind", "off"), [("straight skirt", True), ("skirt with a back vent", False)])
+def test_a_vent_gives_the_room_to_step_out(kind, off):
+    rows = {"hip": shift(BUST, 13, *range(10)), "sweep": shift(BUST, 9, *range(10))}
+    found = check_grade(table(hip=shift(BUST, 6, *range(10))), table(**rows), GradeFacts(kind=kind)).findings
+    assert [one.kind for one in found] == ["sweep"] * off
+
+
+def test_an_opening_that_goes_round_the_hip_is_what_one_steps_into():
+    rows = {"hip": shift(BUST, 13, *range(10)), "opening": shift(BUST, 7, *range(10))}
+    found = check_grade(table(hip=shift(BUST, 6, *range(10))), table(**rows), GradeFacts(opening="stepped")).findings
+    assert told(found) == [("opening", "opening", SIZES)]
