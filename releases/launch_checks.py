@@ -58,7 +58,7 @@ def files(version: Version) -> Iterator[Standing]:
     if not version.is_draft and not version.current_files().exists():
         yield Standing(_("There is no file to print."), reverse("version_files", args=[version.ref]), _("Add a file"))
     for lack in lacks(version) if version.is_draft else ():
-        yield Standing(_("It lacks %(thing)s.") % {"thing": lack.words}, lack.url, lack.action)
+        yield Standing(_("It lacks %(thing)s.") % {"thing": lack.words}, lack.url, lack.action, edits=True)
     url = reverse("version_files", args=[version.ref])
     for report in reports(version):
         if report.waits:

@@ -132,11 +132,15 @@ class SizeCondition:
 
 @dataclass(frozen=True)
 class Standing:
-    """One thing that stands between a version and the shop, and the page where it is put right."""
+    """One thing that stands between a version and the shop, and the page where it is put right.
+
+    `edits`: only those who may edit can open that page.
+    """
 
     says: str
     url: str
     action: str
+    edits: bool = False
 
 
 @dataclass(frozen=True)

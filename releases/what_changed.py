@@ -55,7 +55,8 @@ class WhatChanged:
 
     @property
     def pages(self) -> int:
-        return sum(len(pair.result.reprint) for pair in self.files if pair.result)
+        """The most pages of one file: nobody prints several."""
+        return max((len(pair.result.reprint) for pair in self.files if pair.result), default=0)
 
     @property
     def headline(self) -> str:

@@ -11,7 +11,7 @@ from releases.pdf.marks import Drawing, Letter
 from releases.pdf.matching import Difference
 from releases.pdf.words import Line, page_lines, without_edition
 
-# So many of the pages that carry the words, and two at least, must have changed them alike.
+# So many of the pages that carry the words, and two at least where there are several, must have changed them alike.
 MOST_PAGES = 0.9
 _NUMBER = re.compile(r"\d+")
 
@@ -63,7 +63,7 @@ def is_everywhere(editions: Sequence[Edition]) -> bool:
     """Whether the edition was renewed on nearly every page that names one: then it is no change of a page."""
     renewed = sum(bool(one.said) for one in editions)
     carrying = sum(one.carried for one in editions)
-    return renewed >= 2 and renewed >= MOST_PAGES * carrying
+    return renewed >= min(2, len(editions)) and renewed > 0 and renewed >= MOST_PAGES * carrying
 
 
 def _touched(lines: Iterable[Line], letters: Sequence[Letter]) -> list[Line]:

@@ -9,7 +9,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from people.access import EDITORS, signed_in
+from people.access import EDITORS, EVERY_ROLE, signed_in
 from releases.access import file_for, version_for
 from releases.actions import Refused, add_file, remove_file
 from releases.file_facts import reports
@@ -22,8 +22,8 @@ from releases.views.patterns import FORM_METHODS
 
 @require_http_methods(FORM_METHODS)
 def version_files(request: HttpRequest, ref: str) -> HttpResponse:
-    """The files with their history, and the form for one more, or for one in the place of another (`?replace=`)."""
-    found = version_for(request, ref, EDITORS)
+    """The files with their history; for those who may, a form for one more or in the place of another (`?replace=`)."""
+    found = version_for(request, ref, EDITORS if request.method == "POST" else EVERY_ROLE)
     replaces = replaced(request, found)
     initial = {"kind": replaces.kind} if replaces else {}
     form = FileForm(request.POST or None, request.FILES or None, initial=initial)

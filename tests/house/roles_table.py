@@ -142,7 +142,7 @@ RELEASES = {
     "version_booklet_pdf": page(STUDIO, get_writes="the document that is asked for is made by a worker"),
     "version_booklet_step": form(EDITORS, 422, read=STUDIO),
     "step_picture": page(STUDIO),
-    "version_files": form(EDITORS, 422),
+    "version_files": form(EDITORS, 422, read=STUDIO),
     "upload_begin": button(EDITORS, 200, data={"kind": "a4", "name": "a.pdf", "size": "9"}),
     "upload": form(EDITORS, 200),
     "upload_stop": button(EDITORS, 200),
