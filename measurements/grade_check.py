@@ -10,14 +10,12 @@ import re
 from collections.abc import Iterable, Iterator
 from decimal import Decimal
 
-from measurements.body_measures import BODY_MEASURES
 from measurements.charts import ChartTable
-from measurements.finished_measures import FINISHED_MEASURES
 from measurements.grade_closing import base_sewn, opening, sweep
 from measurements.grade_ease import ease_findings
 from measurements.grade_pairs import pairs_of
 from measurements.grade_rows import Rows, rows_of
-from measurements.grade_seams import cap, gathers, pairs
+from measurements.grade_seams import NO_ROW, cap, gathers, pairs
 from measurements.grade_series import step_slips, turns
 from measurements.grade_shape import crossing, lengths, ratios
 from measurements.grade_steps import end_of_line, step_findings
@@ -36,8 +34,8 @@ def check_grade(
     q_mm: Decimal | None = None,
 ) -> GradeReport:
     """Check one chart or two. `q_mm` is the unit that lengths are rounded to; else it is read off the charts."""
-    body_rows = rows_of(body, "body", BODY_MEASURES, facts.breaks, q_mm) if body else None
-    garment = rows_of(finished, "finished", FINISHED_MEASURES, facts.breaks, q_mm) if finished else None
+    body_rows = rows_of(body, "body", facts.breaks, q_mm) if body else None
+    garment = rows_of(finished, "finished", facts.breaks, q_mm) if finished else None
     said = list(_everything(body_rows, garment, facts))
     findings = [one for one in said if isinstance(one, Finding)]
     return GradeReport(
@@ -74,6 +72,9 @@ def _grade(body: Rows | None, finished: Rows | None, facts: GradeFacts) -> Itera
     """Slips, breaks and drift: on ease where there are two charts, else on the steps of the one."""
     on_ease: tuple[set[str], set[str]] = (set(), set())
     if body and finished:
+        if not set(body.sizes) & set(finished.sizes):
+            said = gettext_noop("The body chart and the finished one have no size in common.")
+            yield NotRun("ease", sentence("no_common_size", said))
         for pair in pairs_of(body, finished, facts):
             on_ease[0].add(pair.body.key)
             on_ease[1].add(pair.row.key)
@@ -82,6 +83,7 @@ def _grade(body: Rows | None, finished: Rows | None, facts: GradeFacts) -> Itera
         said = gettext_noop("There is one chart alone: the ease is judged where a body chart and a finished one are.")
         yield NotRun("ease", sentence("one_chart", said))
     yield from _meant_but_unknown(body, finished, facts)
+    yield from _not_in_chart(body, finished, facts)
     for chart, judged in ((body, on_ease[0]), (finished, on_ease[1])):
         if chart is None:
             continue
@@ -113,10 +115,23 @@ def _meant_but_unknown(body: Rows | None, finished: Rows | None, facts: GradeFac
         return
     judged = {pair.row.key for pair in pairs_of(body, finished, facts)}
     for name in facts.ease:
-        row = finished.named(name)
+        row = finished.called(name)
         if row is None or row.key not in judged:
             said = gettext_noop("The ease meant for “%(measure)s” cannot be taken: body or garment is missing.")
             yield NotRun("ease", sentence("no_ease", said, measure=name))
+
+
+def _not_in_chart(body: Rows | None, finished: Rows | None, facts: GradeFacts) -> Iterator[NotRun]:
+    """Declared sizes and rows of breaks that no chart has."""
+    charts = [chart for chart in (body, finished) if chart]
+    declared = facts.breaks or {}
+    for size in dict.fromkeys((*([facts.base] if facts.base else []), *(s for at in declared.values() for s in at))):
+        if not any(size in chart.sizes for chart in charts):
+            said = gettext_noop("The chart has no size %(size)s, which is declared.")
+            yield NotRun("facts", sentence("no_such_size", said, size=size))
+    for name, sizes in declared.items():
+        if not any(chart.called(name) for chart in charts):
+            yield NotRun("break", sentence("no_row", NO_ROW, measure=name, sizes=", ".join(sizes)))
 
 
 def size_labels(chart: Rows) -> Iterator[Finding]:

@@ -134,7 +134,7 @@ def _overhead(finished: Rows, body: Rows | None, facts: GradeFacts) -> Found:
 
 
 def _stepped(finished: Rows, body: Rows | None, facts: GradeFacts, named: Row | None) -> Found:
-    foot = finished.named(facts.foot) if facts.foot else None
+    foot = finished.called(facts.foot) if facts.foot else None
     foot = foot or (named if named and named.known != "opening" else None)
     hip = body.known("hip") if body else None
     foot = foot or finished.named("opening foot") or finished.named("foot of opening")
@@ -184,7 +184,7 @@ def base_sewn(chart: Rows, facts: GradeFacts) -> Found:
         return
     apart = BASE_APART if chart.unit != "in" else max(BASE_APART, chart.q / 2)
     for name, sewn in facts.base_sewn.items():
-        row = chart.named(name)
+        row = chart.called(name)
         value = chart.value(row, base) if row else None
         if row is None or value is None:
             said = gettext_noop("The chart has no “%(measure)s” in the base size.")

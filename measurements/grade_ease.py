@@ -307,7 +307,7 @@ class _Judged:
 
 
 def _declared(finished: Rows, row: Row, facts: GradeFacts) -> tuple[float, float] | None:
-    return next((meant for name, meant in facts.ease.items() if finished.named(name) is row), None)
+    return next((meant for name, meant in facts.ease.items() if finished.called(name) is row), None)
 
 
 def _from(end: int, base: int) -> range:

@@ -18,6 +18,9 @@ from measurements.sentences import Sentence, gettext_noop, sentence
 
 # Without sizes that can be told apart nothing can be said about one.
 _NO_SIZES = frozenset({"no_label", "same_label"})
+# What is read all the same, and said.
+_ROW_DOUBTS = frozenset({"no_name", "same_measure"})
+_UNIT_DOUBTS = frozenset({"mixed_units", "other_unit"})
 
 
 class ChartFileError(ValueError):
@@ -56,6 +59,8 @@ def read_chart(
     for size in draft.sizes:
         if size.doubt and size.doubt.code in _NO_SIZES:
             raise ChartFileError(size.doubt)
+    if not any(cell.length for row in draft.rows for cell in row.cells):
+        raise ChartFileError(sentence("no_length", gettext_noop("No cell of this chart holds a length.")))
     turned = any(doubt.code == "sizes_turned" for doubt in draft.doubts)
     if turned:
         draft = turn_sizes(draft, catalogue=_CATALOGUES[finished], limits=limits)
@@ -97,9 +102,15 @@ def _unread(draft: ChartDraft, turned: bool) -> list[NotRun]:
         said = gettext_noop("The sizes ran from large to small: they were checked the other way round.")
         notes.append(NotRun("order", sentence("turned", said)))
     for row in draft.rows:
+        if row.doubt and row.doubt.code in _ROW_DOUBTS:
+            notes.append(NotRun("row", row.doubt))
         for size, cell in zip(draft.sizes, row.cells, strict=True):
             if cell.unread and cell.doubt:
                 said = gettext_noop("%(measure)s, %(size)s, was left out: “%(typed)s” is no length.")
                 why = sentence("unread", said, measure=row.label, size=size.label, typed=cell.typed[:40])
                 notes.append(NotRun("cell", why))
+            elif cell.doubt and cell.doubt.code in _UNIT_DOUBTS:
+                said = gettext_noop("%(measure)s, %(size)s: “%(typed)s” seems to be in another unit than the rest.")
+                why = sentence("other_unit", said, measure=row.label, size=size.label, typed=cell.typed[:40])
+                notes.append(NotRun("unit", why))
     return notes

@@ -29,7 +29,7 @@ class Pair:
 
 def pairs_of(body: Rows, finished: Rows, facts: GradeFacts) -> list[Pair]:
     """Every finished row with the body row that its ease is taken from."""
-    meant = {row.key for name in facts.ease if (row := finished.named(name))}
+    meant = {row.key for name in facts.ease if (row := finished.called(name))}
     found = []
     for row in finished:
         if row.known in STYLED and row.key not in meant:

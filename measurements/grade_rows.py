@@ -8,7 +8,9 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
+from measurements.body_measures import BODY_MEASURES
 from measurements.charts import ChartLine, ChartTable
+from measurements.finished_measures import FINISHED_MEASURES
 from measurements.grade_types import ChartName, Evidence, Finding
 from measurements.length_display import MM_PER_INCH, rounded
 from measurements.lengths import Unit
@@ -23,6 +25,7 @@ _ALONG = re.compile(
     r"\b(length|depth|height|width|to|rise|drop|point|apart|front|back|across|seam|edge|line|level|shoulder|strap|hole"
     r"|placket|zip|opening|cap|inside|inseam|step|notch|dart|hem allowance)\b"
 )
+CATALOGUES: dict[ChartName, Catalogue] = {"body": BODY_MEASURES, "finished": FINISHED_MEASURES}
 # The units that charts are rounded to, from coarse to fine, in mm.
 _MM = {
     "cm": (Decimal(5), Decimal("2.5"), Decimal("1.25"), Decimal(1)),
@@ -87,6 +90,11 @@ class Rows:
                 return found
         return None
 
+    def called(self, name: str) -> Row | None:
+        """The row that a declared name means, by any of its usual names."""
+        measure = CATALOGUES[self.chart].find(name)
+        return self.named(name) or (self.known(measure.key) if measure else None)
+
     def place(self, size: str | None) -> int | None:
         return self.sizes.index(size) if size in self.sizes else None
 
@@ -130,7 +138,6 @@ def mm(cm: float) -> Decimal:
 def rows_of(
     table: ChartTable,
     chart: ChartName,
-    catalogue: Catalogue,
     breaks: Mapping[str, Sequence[str]] | None = None,
     q_mm: Decimal | None = None,
 ) -> Rows:
@@ -138,21 +145,20 @@ def rows_of(
     unit = unit_of(table)
     q = q_mm or rounding_mm(table, unit)
     made = Rows(
-        chart, table.sizes, table.base, tuple(_row(line, catalogue) for line in table.lines), unit, float(q) / 10
+        chart,
+        table.sizes,
+        table.base,
+        tuple(_row(line, CATALOGUES[chart]) for line in table.lines),
+        unit,
+        float(q) / 10,
     )
     if not breaks:
         return made
     told: dict[str, tuple[str, ...]] = {}
     for name, sizes in breaks.items():
-        if row := made.named(name) or _by_catalogue(made, name, catalogue):
+        if row := made.called(name):
             told[row.key] = (*told.get(row.key, ()), *sizes)
-    rows = tuple(replace(row, breaks=(*row.breaks, *told.get(row.key, ()))) for row in made)
-    return replace(made, rows=rows)
-
-
-def _by_catalogue(rows: Rows, name: str, catalogue: Catalogue) -> Row | None:
-    measure = catalogue.find(name)
-    return rows.known(measure.key) if measure else None
+    return replace(made, rows=tuple(replace(row, breaks=(*row.breaks, *told.get(row.key, ()))) for row in made))
 
 
 def _row(line: ChartLine, catalogue: Catalogue) -> Row:

@@ -100,10 +100,10 @@ def _cap(chart, sleeve, hole, held, places, says, kept) -> Finding:  # type: ign
 def pairs(chart: Rows, facts: GradeFacts) -> Found:
     """Seams that are sewn together: as long as each other, or longer by what is eased in."""
     for name, other_name, by in facts.pairs:
-        one, other = chart.named(name), chart.named(other_name)
+        one, other = chart.called(name), chart.called(other_name)
         if one is None or other is None:
             missing = name if one is None else other_name
-            yield NotRun("pair", sentence("no_row", _NO_ROW, measure=missing, sizes=f"{name}, {other_name}"))
+            yield NotRun("pair", sentence("no_row", NO_ROW, measure=missing, sizes=f"{name}, {other_name}"))
             continue
         apart = _difference(chart, one, other)
         if by and apart and abs(median(apart.values()) + by) < abs(median(apart.values()) - by):
@@ -114,7 +114,7 @@ def pairs(chart: Rows, facts: GradeFacts) -> Found:
     yield from _shoulders(chart, facts)
 
 
-_NO_ROW = gettext_noop("The chart has no row “%(measure)s” (declared: %(sizes)s).")
+NO_ROW = gettext_noop("The chart has no row “%(measure)s” (declared: %(sizes)s).")
 
 
 def _pair(chart: Rows, one: Row, other: Row, apart: dict[int, float], by: float) -> Iterator[Finding]:
@@ -149,7 +149,7 @@ def _uneven(row: Row, at: int) -> float:
 def _shoulders(chart: Rows, facts: GradeFacts) -> Iterator[Finding]:
     """Back shoulder minus front: a little longer, by the same in every size. A dart row is taken off the back."""
     back, front = _shoulder(chart, "back"), _shoulder(chart, "front")
-    declared = {row.key for a, b, _ in facts.pairs for row in (chart.named(a), chart.named(b)) if row}
+    declared = {row.key for a, b, _ in facts.pairs for row in (chart.called(a), chart.called(b)) if row}
     if back is None or front is None or {back.key, front.key} <= declared:
         return
     dart = next((row for row in chart if {"shoulder", "dart"} <= set(row.key.split("_"))), None)
@@ -189,10 +189,10 @@ def _shoulder(chart: Rows, side: str) -> Row | None:
 def gathers(chart: Rows, facts: GradeFacts) -> Found:
     """Gathered edges: the same fullness in every size. The same centimetres thin it as the size grows."""
     for name, sewn_name, ratio in facts.gathers:
-        loose, sewn = chart.named(name), chart.named(sewn_name)
+        loose, sewn = chart.called(name), chart.called(sewn_name)
         if loose is None or sewn is None:
             missing = name if loose is None else sewn_name
-            yield NotRun("gather", sentence("no_row", _NO_ROW, measure=missing, sizes=f"{name}, {sewn_name}"))
+            yield NotRun("gather", sentence("no_row", NO_ROW, measure=missing, sizes=f"{name}, {sewn_name}"))
             continue
         full = {i: a / b for i, (a, b) in enumerate(zip(loose.cm, sewn.cm, strict=True)) if a and b}
         wanted = ratio or (_usual(chart, full, facts.base) if full else 0.0)

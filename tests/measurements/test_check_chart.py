@@ -107,3 +107,17 @@ def test_a_missing_file_and_wrong_facts_end_with_one_sentence(demo, tmp_path):
     for text, said in (("{", "no JSON"), ('{"ease": 4}', "must be an object")):
         with pytest.raises(CommandError, match=said):
             run(demo[0], "--facts", written(tmp_path / "facts.json", text))
+
+
+def test_what_was_read_with_doubt_or_declared_in_vain_is_said(tmp_path):
+    chart = written(tmp_path / "a.csv", "measurement,8,10,12\nwaist,66,27.5in,74\nWaist girth,66,70,74\n")
+    facts = written(tmp_path / "f.json", json.dumps({"base": "9", "breaks": {"hip": ["10"], "natural waist": ["12"]}}))
+    why = {(check, text.split(":")[0]) for check, text in asked(chart, "--facts", facts)["not_run"]}
+    assert {("unit", "Waist, 10"), ("facts", "The chart has no size 9, which is declared.")} <= why
+    assert {text[:25] for check, text in why if check in {"row", "break"}} == {
+        "“Waist girth” measures th",
+        "The chart has no row “hip",
+    }
+    with pytest.raises(CommandError) as refused:
+        run(written(tmp_path / "b.csv", "measurement,8,10\nbust,a,b\n"))
+    assert refused.value.returncode == 2
