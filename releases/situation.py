@@ -175,6 +175,8 @@ def studio_headline(lines: Sequence[PatternLine], steps: Sequence[First]) -> str
         _("The pattern is here. Next come its files."),
         _("All is ready for the first round."),
     )
+    if lines and steps[0].done and not steps[1].done:
+        return _("The pattern is here. Next comes its first version.")
     if not steps[-1].done:
         return next(sentence for sentence, step in zip(sentences, steps, strict=True) if not step.done)
     in_testing = Version.objects.filter(pattern__in=[line.pattern for line in lines], state=VersionState.IN_TESTING)

@@ -131,7 +131,7 @@ class SheetForm(forms.Form):
     )
     file = forms.FileField(label=_("Or a CSV or XLSX file"), required=False)
     unit = forms.ChoiceField(
-        label=_("Bare numbers are"), choices=[("", _("what the sheet says")), *UNITS], required=False
+        label=_("Numbers without a unit are"), choices=[("", _("what the sheet says")), *UNITS], required=False
     )
     grid: Grid | None = None
     left_out: tuple[str, ...] = ()
