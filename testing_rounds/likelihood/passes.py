@@ -12,20 +12,34 @@ from testing_rounds.likelihood.habits import from_other_zones, prior
 from testing_rounds.likelihood.scoring import Chances, Evidence, by_cell, chances, evidence
 from testing_rounds.likelihood.shapes import PLAIN, Atoms, Shares, atoms, between
 from testing_rounds.likelihood.usable import Usable
-from testing_rounds.likelihood.world import EFFECTS, NO_EFFECT, Fabric, Floats, Ints, Mask, fabric_of, fault_prior
+from testing_rounds.likelihood.world import (
+    CARELESS,
+    EFFECTS,
+    NO_EFFECT,
+    Fabric,
+    Floats,
+    Ints,
+    Mask,
+    fabric_of,
+    fault_prior,
+)
 from testing_rounds.round_data import RoundData
 
 NOISES, BODIES = (0.55, 0.72, 0.95), (1.0, 1.4, 1.8)
 # How far noise and weight of the body may stray from the fabric's usual figures (as logs).
 NOISE_SPREAD, BODY_SPREAD = 0.30, 0.25
+# Likewise the share of random ticks, tried from the usual one on until the next fits no better.
+CARELESS_SPREAD = 0.45
 
 
 @dataclass(frozen=True)
 class Model:
-    """What sets methods apart: the shares of the shapes, how evidence is made of likelihoods, and how many passes."""
+    """What sets methods apart: the shares of the shapes, how evidence is made of likelihoods, and the shares of random
+    ticks that are tried, the usual one first."""
 
     shares: Shares
     evidence: Callable[[Floats, Atoms, float], Evidence]
+    careless: tuple[float, ...] = (CARELESS,)
     passes: int = 1
 
 
@@ -44,6 +58,7 @@ class Weighed:
     k_error: Floats
     noise: float
     body: float
+    careless: float
 
 
 @dataclass(frozen=True)
@@ -67,8 +82,9 @@ def weigh(answers: Usable, frame: Frame, model: Model = PLAIN_MODEL) -> Weighed:
     """Weigh a round."""
     faults, prior_of_fault = atoms(frame.sizes, frame.base, model.shares), fault_prior(frame.zones)
     k, k_error = zone_units(answers, frame.zones)
-    noise, body = _noise_and_body(answers, frame, k)
-    said = chances(answers, noise, body, k)
+    noise, body, fits = _noise_and_body(answers, frame, k)
+    careless = _careless(answers, frame, (noise, body, fits), k, model.careless)
+    said = chances(answers, noise, body, k, careless)
     chance = said.before(prior())
     likelihood = by_cell(np.log(chance), answers, frame.zones, frame.sizes)
     found = model.evidence(likelihood, faults, prior_of_fault)
@@ -77,25 +93,46 @@ def weigh(answers: Usable, frame: Frame, model: Model = PLAIN_MODEL) -> Weighed:
         chance = said.given(states)
         likelihood = by_cell(np.log(chance), answers, frame.zones, frame.sizes)
         found = model.evidence(likelihood, faults, prior_of_fault)
-    return Weighed(answers, faults, likelihood, found, k, k_error, noise, body)
+    return Weighed(answers, faults, likelihood, found, k, k_error, noise, body, careless)
 
 
-def _noise_and_body(answers: Usable, frame: Frame, k: Floats) -> tuple[float, float]:
-    """The noise that fits the zones off the body best, then the weight of the body that fits the others best."""
+def _noise_and_body(answers: Usable, frame: Frame, k: Floats) -> tuple[float, float, float]:
+    """The noise that fits the zones off the body best, then the weight of the body that fits the others best; and the
+    log evidence of all zones with these."""
     noise, body, on_body = frame.fabric.noise, frame.fabric.body, frame.on_body
+    reached = 0.0
     if (~on_body).any():
         fits = {one: _total(answers, frame, one, body, k, ~on_body) for one in NOISES}
         noise = max(NOISES, key=lambda one: fits[one] - 0.5 * (np.log(one / frame.fabric.noise) / NOISE_SPREAD) ** 2)
+        reached += fits[noise]
     if on_body.any():
         fits = {one: _total(answers, frame, noise, one, k, on_body) for one in BODIES}
         body = max(BODIES, key=lambda one: fits[one] - 0.5 * (np.log(one / frame.fabric.body) / BODY_SPREAD) ** 2)
-    return noise, body
+        reached += fits[body]
+    return noise, body, reached
 
 
-def _total(answers: Usable, frame: Frame, noise: float, body: float, k: Floats, among: Mask) -> float:
+def _careless(
+    answers: Usable, frame: Frame, found: tuple[float, float, float], k: Floats, shares: tuple[float, ...]
+) -> float:
+    """The share of random ticks that fits the whole round best; `found` is what the usual one gave."""
+    noise, body, most = found
+    best, every = shares[0], np.ones(frame.zones, dtype=bool)
+    for share in shares[1:]:
+        fits = _total(answers, frame, noise, body, k, every, share)
+        fits -= 0.5 * (np.log(share / shares[0]) / CARELESS_SPREAD) ** 2
+        if fits <= most:
+            break
+        best, most = share, fits
+    return best
+
+
+def _total(
+    answers: Usable, frame: Frame, noise: float, body: float, k: Floats, among: Mask, careless: float = CARELESS
+) -> float:
     """The log evidence of some zones, every tester alike."""
     some = answers.only(among[answers.zone])
-    logs = np.log(chances(some, noise, body, k).before(prior()))
+    logs = np.log(chances(some, noise, body, k, careless).before(prior()))
     likelihood = by_cell(logs, some, frame.zones, frame.sizes)[among]
     found = evidence(likelihood, atoms(frame.sizes), fault_prior(frame.zones))
     return float(found.total.sum() + likelihood[:, :, NO_EFFECT].sum())

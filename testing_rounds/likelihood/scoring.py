@@ -13,6 +13,7 @@ from testing_rounds.likelihood.shapes import Atoms
 from testing_rounds.likelihood.ticks import tables, tables_with_change
 from testing_rounds.likelihood.usable import MISSING_BODY, Usable
 from testing_rounds.likelihood.world import (
+    CARELESS,
     EFFECT_STEP,
     EFFECTS,
     HABITS,
@@ -70,8 +71,9 @@ class Chances:
         return np.log(result)
 
 
-def chances(answers: Usable, noise: float, body: float, k: Floats) -> Chances:
-    """What each answer says, for a noise and a weight of the body; `k` is each zone's unit of change."""
+def chances(answers: Usable, noise: float, body: float, k: Floats, careless: float = CARELESS) -> Chances:
+    """What each answer says, for a noise, a weight of the body and a share of random ticks; `k` is each zone's unit
+    of change."""
     noises = np.sqrt(noise**2 + answers.variance + answers.unknown * (MISSING_BODY * body) ** 2)
     shifts = answers.shift - body * answers.body
     units = k[answers.zone] * answers.unit
@@ -83,7 +85,7 @@ def chances(answers: Usable, noise: float, body: float, k: Floats) -> Chances:
     ]
     if not kinds:
         return Chances(np.ones((0, STATES, len(EFFECTS))), np.zeros(0, dtype=np.int64))
-    stack = np.array([tables(*key) if len(key) == 2 else tables_with_change(*key) for key in found])
+    stack = np.array([tables(*key, careless) if len(key) == 2 else tables_with_change(*key, careless) for key in found])
     number, shift = np.array(list(made)).T
     cells = np.rint((EFFECTS + shift[:, None] - LATENT[0]) / LATENT_STEP).astype(np.int64)
     at = np.clip(cells[:, None, :] + _STATE_CELLS, 0, len(LATENT) - 1)

@@ -35,21 +35,23 @@ def chance(tick: int, latent: Floats, noise: float, careless: float = CARELESS, 
 
 
 @lru_cache(maxsize=512)
-def tables(tick: int, noise: float) -> tuple[Floats, Floats, Floats]:
+def tables(tick: int, noise: float, careless: float = CARELESS) -> tuple[Floats, Floats, Floats]:
     """p(tick | latent) on the grid LATENT: of a usual tester, one to whom all is fine, a very careless one."""
     return (
-        chance(tick, LATENT, noise),
-        chance(tick, LATENT, noise, factor=FINE_FACTOR),
-        chance(tick, LATENT, noise, careless=VERY_CARELESS),
+        chance(tick, LATENT, noise, careless),
+        chance(tick, LATENT, noise, careless, FINE_FACTOR),
+        chance(tick, LATENT, noise, max(careless, VERY_CARELESS)),
     )
 
 
-def tables_with_change(tick: int, noise: float, asked: float, unit: float) -> tuple[Floats, Floats, Floats]:
+def tables_with_change(
+    tick: int, noise: float, asked: float, unit: float, careless: float = CARELESS
+) -> tuple[Floats, Floats, Floats]:
     """The same for a complaint with a change asked for: `asked` cm, where one unit of misfit is `unit` cm."""
     weights = change_weights(abs(tick), asked, unit)
     usual, fine = (_densities(tick, noise, factor) @ weights for factor in (1.0, FINE_FACTOR))
-    kept, by_chance = 1 - CARELESS, CARELESS / 5
-    return kept * usual + by_chance, kept * fine + by_chance, tables(tick, noise)[2]
+    kept, by_chance = 1 - careless, careless / 5
+    return kept * usual + by_chance, kept * fine + by_chance, tables(tick, noise, careless)[2]
 
 
 @lru_cache(maxsize=4096)

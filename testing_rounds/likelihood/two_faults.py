@@ -12,8 +12,8 @@ import numpy as np
 
 from testing_rounds.likelihood.background import CELL_SPREAD, spread_out
 from testing_rounds.likelihood.said import TOUCHED_FROM, Said
-from testing_rounds.likelihood.shapes import ENDS, SHAPES, Atoms, between
-from testing_rounds.likelihood.world import NO_EFFECT, Floats, Ints, log_sum
+from testing_rounds.likelihood.shapes import ENDS, SHAPES, Atoms
+from testing_rounds.likelihood.world import EFFECT_STEP, EFFECTS, NO_EFFECT, Floats, Ints, log_sum
 
 # How likely a second fault is in a zone that has one.
 SECOND = 0.3
@@ -114,8 +114,11 @@ def _likeliest(single: Floats, faults: Atoms) -> Ints:
 
 def _along(spread: Floats, effect: Floats) -> Floats:
     """The log likelihood ratio of summed effects (first x second x sizes), linear between grid points."""
-    below, part = between(effect)
-    size = np.arange(spread.shape[0])
-    values = (1 - part) * spread[size, below] + part * spread[size, below + 1]
+    grid = (np.clip(effect, EFFECTS[0], EFFECTS[-1]) - EFFECTS[0]) / EFFECT_STEP
+    below = np.minimum((grid + 1e-9).astype(np.int64), len(EFFECTS) - 2)
+    grid -= below
+    below += np.arange(spread.shape[0]) * len(EFFECTS)
+    rise = np.diff(spread, axis=1, append=0.0).ravel()
+    values = spread.ravel().take(below) + grid * rise.take(below)
     result: Floats = values.sum(axis=2) - spread[:, NO_EFFECT].sum()
     return result

@@ -16,7 +16,9 @@ from testing_rounds.likelihood import habits, scoring, shapes, ticks
 from testing_rounds.likelihood.background import spread_out
 from testing_rounds.likelihood.changes import zone_units
 from testing_rounds.likelihood.corrections import quantiles
+from testing_rounds.likelihood.passes import Frame, weigh
 from testing_rounds.likelihood.usable import bust_of, own_measure, usable
+from testing_rounds.likelihood.weighed import MODEL
 from testing_rounds.likelihood.world import EFFECTS, HABITS, LATENT, fault_prior, log_sum, step_of
 from testing_rounds.reading import Reading, read
 from testing_rounds.round_data import Override, Report, RoundData, Zone, ZoneAnswer
@@ -226,6 +228,17 @@ def test_the_step_of_a_size():
 def shirt(row, sizes=SIZES, **more):
     (found,) = read(a_round(answers_by_size("cuff", row), sizes=sizes, zones=(CUFF,), **more), method="weighed")
     return found
+
+
+@pytest.mark.parametrize(("careless", "share"), [(False, 0.06), (True, 0.20)])
+def test_a_panel_that_ticks_at_random_is_told_by_the_whole_round(careless, share):
+    rng = np.random.default_rng(4)
+    ticks_of = lambda: int(rng.integers(-2, 3)) if careless and rng.random() < 0.4 else 0  # noqa: E731
+    reports = [
+        a_report(f"{size}{n}", size, {zone: ticks_of() for zone in CATALOGUE}) for size in SIZES for n in range(3)
+    ]
+    data = a_round(reports, zones=tuple(zone.asked(()) for zone in CATALOGUE.values()))
+    assert weigh(usable(data, count(data)), Frame.of(data), MODEL).careless == share
 
 
 def test_opposite_errors_at_the_two_ends_are_read_with_both_signs():
