@@ -10,6 +10,7 @@ import atexit
 import contextlib
 import functools
 import logging
+import re
 import threading
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
@@ -28,6 +29,8 @@ Tell = Callable[[int], None]
 STATIC_HOST = "static.invalid"
 _BASE = f"https://{STATIC_HOST}/"
 _TYPES = {".css": "text/css", ".svg": "image/svg+xml", ".woff2": "font/woff2", ".png": "image/png"}
+_DRAWING = re.compile(r"<svg(?P<tag>[^>]*)>\s*<title[^>]*>(?P<title>[^<]+)</title>.*?</svg>", re.DOTALL)
+_CLASS = re.compile(r' class="([^"]*)"')
 # The font map is one for the process (a fresh one costs 55 ms and leaks), and Pango's is not safe among threads.
 _engine = threading.Lock()
 
@@ -81,13 +84,38 @@ def write_pdf(
     """The PDF of a finished document; `size` as in page CSS, such as `210mm 297mm`."""
     import weasyprint
 
+    html, drawings = as_pictures(html)
     with _engine, _told(tell):
         fonts, style = _fonts_and_style()
         page = weasyprint.CSS(string=_page_css(size), font_config=fonts, url_fetcher=_fetcher({}))
-        document = weasyprint.HTML(string=html, base_url=_BASE, url_fetcher=_fetcher(pictures or {}))
+        document = weasyprint.HTML(string=html, base_url=_BASE, url_fetcher=_fetcher({**(pictures or {}), **drawings}))
         return document.write_pdf(
             stylesheets=[style, page], font_config=fonts, pdf_variant="pdf/ua-1", pdf_tags=True, optimize_images=False
         )
+
+
+def as_pictures(html: str) -> tuple[str, dict[str, bytes]]:
+    """The document with its titled drawings as pictures of that name, and these by their names.
+
+    Inside the document each line of a drawing would be an element that the engine reads, styles and lays out: half of
+    all elements of a fit summary. Drawings that are alike become one picture. One without a title is decoration and
+    stays, since a picture must have a name.
+    """
+    drawings: dict[str, str] = {}
+
+    def picture(found: re.Match[str]) -> str:
+        name = drawings.setdefault(found[0], f"drawing-{len(drawings)}")
+        css = _CLASS.search(found["tag"])
+        return f'<img class="drawn {css[1] if css else ""}" src="image:{name}" alt="{found["title"]}">'
+
+    html = _DRAWING.sub(picture, html)
+    return html, {name: _alone(drawing) for drawing, name in drawings.items()}
+
+
+def _alone(drawing: str) -> bytes:
+    """The drawing as a file of its own."""
+    space = "" if "xmlns=" in drawing else ' xmlns="http://www.w3.org/2000/svg"'
+    return drawing.replace("<svg", f"<svg{space}", 1).encode()
 
 
 def _page_css(size: str) -> str:
@@ -161,7 +189,8 @@ def read_own(url: str, pictures: Mapping[str, Picture]) -> tuple[bytes, str]:
     name = unquote(address.path).lstrip("/")
     if address.scheme == "image" and name in pictures:
         picture = pictures[name]
-        return (picture if isinstance(picture, bytes) else picture()), "application/octet-stream"
+        body = picture if isinstance(picture, bytes) else picture()
+        return body, _TYPES[".svg"] if body.startswith(b"<svg") else "application/octet-stream"
     kind = _TYPES.get(Path(name).suffix)
     if (address.scheme, address.netloc) != ("https", STATIC_HOST) or kind is None:
         raise ForbiddenAddressError(url)

@@ -28,9 +28,10 @@ MINUS = "−"
 
 
 @register.simple_tag
-def matrix_cells(cells: Iterable[MatrixCell]) -> SafeString:
+def matrix_cells(cells: Iterable[MatrixCell], paper: object = None) -> SafeString:
     """The cells of one row. There are hundreds on a page, so they are written without a template for each."""
-    return mark_safe("".join(_cell(cell) for cell in cells))  # noqa: S308  (every part is escaped below)
+    drawn = _cell_on_paper if paper else _cell
+    return mark_safe("".join(map(drawn, cells)))  # noqa: S308  (every part is escaped below)
 
 
 def _cell(cell: MatrixCell) -> str:
@@ -41,8 +42,15 @@ def _cell(cell: MatrixCell) -> str:
     )
 
 
+def _cell_on_paper(cell: MatrixCell) -> str:
+    """A cell that leads nowhere; its drawing says what the page says beside it."""
+    said = escape(cell.said)
+    words = f'<span class="say">{said}</span>' if cell.loud else ""
+    return f'<td class="{cell.css}">{_strokes(cell.strokes, said)}{words}</td>'
+
+
 @lru_cache(maxsize=4096)
-def _strokes(strokes: tuple[Stroke, ...]) -> str:
+def _strokes(strokes: tuple[Stroke, ...], title: str = "") -> str:
     """The drawing of a cell as short as can be: one path for all strokes of a colour, each a line as thick as it."""
     drawing = stroke_cell(strokes)
     if not drawing.shapes:
@@ -61,10 +69,8 @@ def _strokes(strokes: tuple[Stroke, ...]) -> str:
             d = f"M{shape.x:.3g} {shape.y + shape.height / 2:.3g}h{shape.width:.3g}"
             paths[paint] = paths.get(paint, "") + d
     drawn = "".join(f'<path d="{d}" {paint}/>' for paint, d in paths.items())
-    return (
-        f'<svg viewBox="{drawing.view_box}" class="{drawing.css}" preserveAspectRatio="none" aria-hidden="true">'
-        f"{drawn}</svg>"
-    )
+    named = f' role="img"><title>{title}</title>' if title else ' aria-hidden="true">'
+    return f'<svg viewBox="{drawing.view_box}" class="{drawing.css}" preserveAspectRatio="none"{named}{drawn}</svg>'
 
 
 @register.simple_tag

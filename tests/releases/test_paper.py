@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import os
+import re
 import subprocess
 import sys
 from pathlib import Path
+from xml.etree.ElementTree import fromstring
 
 import pytest
+from django.contrib.staticfiles import finders
+from fontTools.ttLib import TTFont
 
-from releases.paper import PAPERS, ForbiddenAddressError, read_own, write_pdf
+from releases.paper import PAPERS, ForbiddenAddressError, as_pictures, read_own, write_pdf
 from tests.house.project import ROOT
 from tests.pdf_reading import read_pdf
 
@@ -120,3 +124,24 @@ def test_a_process_that_prints_nothing_does_not_load_the_engine():
     )
     env = {**os.environ, "DJANGO_SETTINGS_MODULE": "tests.settings"}
     assert subprocess.run([sys.executable, "-c", asked], cwd=ROOT, env=env, check=False).returncode == 0
+
+
+def test_every_face_of_the_sheets_is_one_file_with_all_latin_letters() -> None:
+    """The engine takes two files of one face for one font, and the letters of the second come out as others."""
+    style = Path(str(finders.find("paper.css"))).read_text()
+    faces = re.findall(r"@font-face\{font-family:(\w+);src:url\((.*?)\) format\(\"woff2\"\)(.*?)\}", style)
+    assert len({(family, kind) for family, _file, kind in faces}) == len(faces) > 5
+    for _family, file, kind in faces:
+        font = TTFont(str(finders.find(file)))
+        assert "fvar" not in font
+        assert {ord(letter) for letter in "aé½" + ("" if "italic" in kind else "ŁžŐ")} <= set(font.getBestCmap())
+
+
+def test_titled_drawings_become_pictures_of_that_name_and_alike_ones_become_one() -> None:
+    drawing = '<svg class="cell"><title>3 of 4 &lt;tight&gt;</title><path d="M0 0"/></svg>'
+    key = '<svg aria-hidden="true"><path d="M1 1"/></svg>'
+    html, drawings = as_pictures(f"<p>{drawing}{key}{drawing}</p>")
+    shown = '<img class="drawn cell" src="image:drawing-0" alt="3 of 4 &lt;tight&gt;">'
+    assert html == f"<p>{shown}{key}{shown}</p>"
+    (alone,) = drawings.values()
+    assert fromstring(alone).tag == "{http://www.w3.org/2000/svg}svg"
