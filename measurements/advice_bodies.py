@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
-from measurements.advice_text import AdviceError, body_length, refuse
+from measurements.advice_text import AdviceError, body_length, fitting_unit, refuse
 from measurements.body_measures import BODY_MEASURES
 from measurements.chart_layout import BLANKS
 from measurements.chart_text import ChartError, ChartLimits, Grid
@@ -34,6 +34,7 @@ class _Column:
     at: int
     place: str
     unit: Unit
+    stated: bool
 
 
 def read_bodies(data: bytes, unit: Unit) -> list[BodyRow]:
@@ -46,7 +47,7 @@ def read_bodies(data: bytes, unit: Unit) -> list[BodyRow]:
     except ChartError as wrong:
         raise AdviceError(wrong.sentence) from None
     grid: Grid = grids[0] if grids else ()
-    columns = list(_columns(grid[0], unit)) if grid else []
+    columns = [_fitting(column, grid[1:]) for column in _columns(grid[0], unit)] if grid else []
     if not columns:
         said = gettext_noop("The file of bodies needs a first row that names measurements, such as bust, waist, hip.")
         raise refuse("no_columns", said)
@@ -64,7 +65,13 @@ def _columns(header: tuple[str, ...], unit: Unit) -> Iterator[_Column]:
         if measure.key in seen:
             raise refuse("twice", gettext_noop("The column “%(name)s” is there twice."), name=name)
         seen.add(measure.key)
-        yield _Column(at, measure.key, stated or unit)
+        yield _Column(at, measure.key, stated or unit, bool(stated))
+
+
+def _fitting(column: _Column, lines: Iterable[tuple[str, ...]]) -> _Column:
+    """The column in the unit that its numbers fit, where none of them fits the chart's."""
+    measured = ((column.place, line[column.at]) for line in lines if line[column.at].lower() not in BLANKS)
+    return replace(column, unit=column.unit if column.stated else fitting_unit(measured, column.unit))
 
 
 def _row(line: tuple[str, ...], columns: list[_Column], name: str) -> BodyRow:

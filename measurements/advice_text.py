@@ -6,13 +6,14 @@ Lengths are in the chart's unit where they name none. Method and limits: docs/al
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
 from measurements.body_checks import OTHER_UNITS
 from measurements.body_measures import BODY_MEASURES
 from measurements.lengths import Length, LengthError, Unit, read_length
+from measurements.measures import Measure
 from measurements.sentences import Sentence, Term, Value, gettext_noop, sentence
 
 # A length further than this beyond all that people measure is a slip, not a body (judgement).
@@ -47,6 +48,11 @@ class Share:
 EaseAsked = Decimal | Share
 
 
+def is_negative(ease: EaseAsked) -> bool:
+    """Whether the garment is smaller than the body it is for: then it must stretch."""
+    return (ease.percent if isinstance(ease, Share) else ease) < 0
+
+
 def refuse(code: str, template: str, **values: Value) -> AdviceError:
     return AdviceError(sentence(code, template, **values))
 
@@ -54,6 +60,26 @@ def refuse(code: str, template: str, **values: Value) -> AdviceError:
 def read_body(text: str, unit: Unit) -> dict[str, Decimal]:
     """`bust=98,waist=80` as mm by measurement. Raises AdviceError for what is no measurement or cannot be right."""
     return {place: body_length(place, typed, unit) for place, typed in _pairs(text)}
+
+
+def body_unit(text: str, unit: Unit) -> Unit:
+    """The unit of the bare numbers of `bust=98,waist=80`: the chart's, unless all fit another one alone."""
+    return fitting_unit(_pairs(text), unit)
+
+
+def fitting_unit(measured: Iterable[tuple[str, str]], unit: Unit) -> Unit:
+    """The given unit, or the other of cm and inches where every measurement can be right in that and none in this."""
+    other: Unit = "in" if unit == "cm" else "cm"
+    texts = [(BODY_MEASURES[place], typed) for place, typed in measured if place in BODY_MEASURES]
+    fits = texts and all(_fits(measure, typed, other) for measure, typed in texts)
+    return other if fits and not any(_fits(measure, typed, unit) for measure, typed in texts) else unit
+
+
+def _fits(measure: Measure, typed: str, unit: Unit) -> bool:
+    try:
+        return measure.plausible(read_length(typed, unit).mm)
+    except LengthError:
+        return False
 
 
 def body_length(place: str, typed: str, unit: Unit) -> Decimal:

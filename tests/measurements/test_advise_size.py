@@ -209,3 +209,18 @@ def test_whatever_is_typed_is_read_or_refused_with_a_sentence(text):
         except AdviceError as wrong:
             found = str(wrong)
         assert found == {} or isinstance(found, str) or set(found) <= {measure.key for measure in BODY_MEASURES}
+
+
+def test_bare_numbers_that_fit_another_unit_alone_are_read_in_it_and_it_is_said(tmp_path, run, answer):
+    file = tmp_path / "inches.csv"
+    file.write_text("measurement (in),8,10,12\nbust,33,35,37\nwaist,25,27,29\n", encoding="utf-8")
+    bodies = tmp_path / "bodies.csv"
+    bodies.write_text("bust,waist\n88.9,68.6\n94,\n", encoding="utf-8")
+    told = answer("bust=88.9,waist=68.6", on=str(file))
+    assert (told["size"], "cm" in told["says"][-30:]) == ("10", True)
+    assert [json.loads(line)["size"] for line in run("--bodies", str(bodies), "--json", on=str(file))] == ["10", "12"]
+
+
+def test_a_negative_ease_is_that_of_a_knit(answer):
+    told = answer("bust=98,high_bust=93,waist=90", "--ease", "bust=-4%")
+    assert (told["size"], told["ease"]) == ("14", {"bust": -5.84})

@@ -14,7 +14,15 @@ from config.limits import CHART_FILE_BYTES
 from measurements.advice_answer import as_dict, nothing, says
 from measurements.advice_bodies import LIMITS, BodyRow, read_bodies
 from measurements.advice_facts import Asked, facts_for
-from measurements.advice_text import AdviceError, read_body, read_ease, read_lengths, read_places
+from measurements.advice_text import (
+    AdviceError,
+    body_unit,
+    is_negative,
+    read_body,
+    read_ease,
+    read_lengths,
+    read_places,
+)
 from measurements.body_measures import BODY_MEASURES
 from measurements.chart_draft import ChartDraft
 from measurements.chart_reading import read_chart_file, turn_sizes
@@ -22,11 +30,13 @@ from measurements.charts import ChartTable
 from measurements.finished_measures import FINISHED_MEASURES
 from measurements.lengths import Unit
 from measurements.measures import Catalogue
+from measurements.sentences import gettext_noop, sentence
 from measurements.size_advice import advise
 from measurements.size_advice_types import PatternFacts, SizeAdvice
 from people.commands import PlainCommand
 
 Read = TypeVar("Read")
+_OTHER_UNIT = gettext_noop("The numbers fit no unit but %(unit)s, and were read so.")
 UNITS, FABRICS, PREFERENCES = ("cm", "in", "mm"), ("woven", "knit"), ("usual", "closer", "roomier")
 
 
@@ -45,7 +55,7 @@ class Command(PlainCommand):
         parser.add_argument("--finished", help="the finished chart, CSV or XLSX: gives the ease of each size")
         parser.add_argument("--least", default="", help="the least ease: bust=4,waist=2,hip=5 (these where not given)")
         parser.add_argument("--free", action="append", default=[], help="places that hang free: hip")
-        parser.add_argument("--fabric", default="woven", help="woven (the usual) or knit")
+        parser.add_argument("--fabric", help="woven (the usual) or knit; where the ease is negative, knit")
         parser.add_argument("--prefer", default="usual", help="closer or roomier")
         parser.add_argument("--json", action="store_true", help="print JSON alone: an object, or an object a row")
 
@@ -61,20 +71,23 @@ def _answers(options: dict[str, Any]) -> Iterator[str]:
     _check(options)
     chart, unit = _chart(options["chart"], options["unit"], BODY_MEASURES)
     finished = _chart(options["finished"], None, FINISHED_MEASURES)[0] if options["finished"] else None
+    told = body_unit(options["body"], unit) if options["body"] else unit
+    ease = read_ease(options["ease"], told)
     asked = Asked(
-        read_ease(options["ease"], unit),
+        ease,
         finished,
-        read_lengths(options["least"], unit),
+        read_lengths(options["least"], told),
         read_places(options["free"]),
-        options["fabric"],
+        options["fabric"] or ("knit" if any(map(is_negative, ease.values())) else "woven"),
     )
     advisor = _Advisor(chart, asked, options["prefer"])
     if options["bodies"]:
         rows = read_bodies(_bytes(options["bodies"], LIMITS.most_bytes), unit)
         yield from map(advisor.row_as_json if options["json"] else advisor.row_as_text, rows)
     else:
-        answer = advisor.advice(read_body(options["body"], unit))
-        yield _json(as_dict(answer)) if options["json"] else _text(answer, unit)
+        answer = advisor.advice(read_body(options["body"], told))
+        more = () if told == unit else (str(sentence("body_unit", _OTHER_UNIT, unit=told)),)
+        yield _json(as_dict(answer, *more)) if options["json"] else _text(answer, unit, *more)
 
 
 class _Advisor:
@@ -104,9 +117,9 @@ def _json(answer: dict[str, Any]) -> str:
     return json.dumps(answer, ensure_ascii=False, allow_nan=False)
 
 
-def _text(answer: SizeAdvice, unit: Unit) -> str:
+def _text(answer: SizeAdvice, unit: Unit, *more: str) -> str:
     head = f"Size {answer.size}." if answer.size else "Outside the range." if answer.outside else "No size."
-    return f"{head} {says(answer, first='in' if unit == 'in' else 'cm')}"
+    return f"{head} {says(answer, *more, first='in' if unit == 'in' else 'cm')}"
 
 
 def _check(options: dict[str, Any]) -> None:
@@ -115,7 +128,7 @@ def _check(options: dict[str, Any]) -> None:
         raise CommandError("Name the chart: --chart FILE.", returncode=2)
     if bool(options["body"]) == bool(options["bodies"]):
         raise CommandError("Give one body with --body bust=98,waist=80, or a table with --bodies FILE.", returncode=2)
-    for name, allowed in (("unit", (None, *UNITS)), ("fabric", FABRICS), ("prefer", PREFERENCES)):
+    for name, allowed in (("unit", (None, *UNITS)), ("fabric", (None, *FABRICS)), ("prefer", PREFERENCES)):
         if options[name] not in allowed:
             words = " or ".join(word for word in allowed if word)
             raise CommandError(f"--{name} is {words}, not {options[name]}.", returncode=2)
