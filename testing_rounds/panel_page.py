@@ -9,6 +9,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
+from django.db.models import Exists, OuterRef
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
@@ -122,13 +123,11 @@ class Panel:
     def __init__(self, found: Round) -> None:
         self.round, self.version = found, found.version
         self.today = timezone.now().date()
-        self.places = list(found.places.all())
+        opens = TesterLink.objects.live(timezone.now()).filter(place=OuterRef("pk"))
+        self.places = list(found.places.annotate(has_link=Exists(opens)))
         for place in self.places:
             place.round = found
         self.reports = _first_reports(FitReport.objects.filter(place__round=found).order_by("id"))
-        self.linked = set(
-            TesterLink.objects.live(timezone.now()).filter(place__round=found).values_list("place_id", flat=True)
-        )
         chart = self.version.body_chart
         self.chart = load_columns([chart])[chart.pk] if chart else {}
         self.breaks = breaks_of(chart)
@@ -157,7 +156,7 @@ class Panel:
         seat = self._seat(place, body)
         against = tuple(body.against(key, seat.group) if body else None for key in self.columns)
         late = is_late(place, report, self.today)
-        return Row(place, seat, against, report, late, place.pk in self.linked)
+        return Row(place, seat, against, report, late, place.has_link)  # type: ignore[attr-defined]
 
     def _seat(self, place: Place, body: Body | None) -> Seat:
         tall = body.against("height", "") if body else None

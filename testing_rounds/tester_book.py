@@ -46,7 +46,7 @@ class Book:
     @cached_property
     def reports(self) -> dict[str, FitReport]:
         """Both reports of the place, by stage, as far as they are begun."""
-        return {row.stage: row for row in self.place.reports.all()}
+        return {row.stage: row for row in self.place.reports.order_by()}
 
     @cached_property
     def report(self) -> FitReport | None:
@@ -85,7 +85,7 @@ class Book:
 
     @cached_property
     def verdicts(self) -> dict[str, ZoneVerdict]:
-        return {row.zone: row for row in self.report.verdicts.all()} if self.report else {}
+        return {row.zone: row for row in self.report.verdicts.order_by()} if self.report else {}
 
     @cached_property
     def toile(self) -> dict[str, ToileMeasure]:

@@ -31,8 +31,6 @@ from testing_rounds.zones import CATALOGUE, sort_of
 DRAWN = {1: 1, 2: 3}
 # A toile sewn further from the pattern than this is measured once more (it is then set aside at its own size).
 TOILE_MM = Decimal(10)
-# Stands for a zone in an address until the drawing puts its key there.
-ZONE_PLACE = "ZONE"
 STRONG = 2
 BOTH_TIGHT = frozenset({"bust", "waist"})
 ZoneEntry = Mapping[str, Any]
@@ -73,6 +71,7 @@ def fit_page(page: Page, at: str = "") -> dict[str, Any]:
     back"."""
     book = page.book
     entries = {entry["key"]: entry for entry in book.round.zones}
+    base = reverse("test_fit", args=[book.place.visit])
     asked = at.split()
     zone = next((word for word in asked if word in entries), "")
     view = _view(zone, next((word for word in asked if word in {"front", "back"}), ""))
@@ -90,8 +89,8 @@ def fit_page(page: Page, at: str = "") -> dict[str, Any]:
         "zone_keys": list(entries),
         "names": {key: zone_name(entry) for key, entry in entries.items()},
         "marked_elsewhere": len([row for row in rows if row.fit and row.key in set(drawn[other]) - set(drawn[view])]),
-        "zone_href": reverse("test_zone", args=[book.place.visit, ZONE_PLACE]).replace(ZONE_PLACE, "{zone}")
-        + "#question",
+        "zone_base": base,
+        "zone_href": f"{base}{{zone}}/#question",
         "fuller": _fuller(book),
         "rest": rest_field(page),
         "toile": _toile(page),
