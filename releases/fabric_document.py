@@ -18,7 +18,7 @@ from measurements.translated import both_units, by_locale
 from people.audit import digest
 from releases.fabric_store import asked, cloths_of, stored_sentence
 from releases.fabric_units import Bought, buy
-from releases.lay_drawing import STYLE, Drawing, LayWords, draw
+from releases.lay_drawing import LEAST_SHAPE, PAPER_SHAPE, STYLE, Drawing, LayWords, draw
 from releases.layouts import FabricTable, fabric_table
 from releases.models import FabricRequirement, Piece, Version
 from releases.paper import Paper, Tell, render_pdf
@@ -36,13 +36,13 @@ class ShownLayout:
     refused: tuple[Sentence, ...]
 
 
-def picture(found: FabricRequirement) -> Drawing | None:
+def picture(found: FabricRequirement, shape: float = LEAST_SHAPE) -> Drawing | None:
     """The drawing of a layout; none where nothing could be laid."""
     if found.length_mm is None:
         return None
     words = LayWords(fold=_("fold"), selvedge=_("selvedge"), opened=_("opened, one layer"), mark=by_locale("."))
     usable = found.width_mm - found.material.selvedge_mm
-    return draw(found.placements, found.length_mm, Decimal(usable), words)
+    return draw(found.placements, found.length_mm, Decimal(usable), words, shape)
 
 
 def legend(found: FabricRequirement) -> tuple[Mapping[str, Any], ...]:
@@ -72,14 +72,14 @@ def _sides(one: Mapping[str, Any], unit: str) -> str:
     return f"{by_locale(sides)} {unit}"
 
 
-def shown_layout(row: FabricRequirement) -> ShownLayout:
+def shown_layout(row: FabricRequirement, shape: float = LEAST_SHAPE) -> ShownLayout:
     said = {"material": row.material.name, "size": row.size, "width": both_units(STYLE, row.width_mm)}
     title = _("Layout of %(material)s in size %(size)s on cloth %(width)s wide") % said
     refused = tuple(stored_sentence(told) for told in row.refused)
     bought = None
     if row.length_mm is not None:
         bought = buy(Fraction(row.length_mm) / 10, Fraction(row.material.shrinkage) / 100)
-    return ShownLayout(row, title, picture(row), legend(row), bought, refused)
+    return ShownLayout(row, title, picture(row, shape), legend(row), bought, refused)
 
 
 def layouts_of(table: FabricTable, size: str = "") -> list[str]:
@@ -94,9 +94,9 @@ def layouts_of(table: FabricTable, size: str = "") -> list[str]:
 
 
 def shown_layouts(version: Version, refs: Iterable[str]) -> list[ShownLayout]:
-    """Those layouts drawn, by material, size and width."""
+    """Those layouts drawn for paper, by material, size and width."""
     rows = FabricRequirement.objects.filter(ref__in=list(refs)).select_related("material")
-    return [shown_layout(row) for row in _in_order(rows, version.sizes)]
+    return [shown_layout(row, PAPER_SHAPE) for row in _in_order(rows, version.sizes)]
 
 
 def fabric_pdf(

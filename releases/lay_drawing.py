@@ -16,8 +16,8 @@ STYLE = LengthStyle(8, Decimal("0.5"))
 PARTS_A_CM = 10_000
 # The type is a share of the cloth's length, so that it prints alike on a page's width; a letter is half as wide.
 TYPE, LETTER = 1 / 62, 0.56
-# The picture is at least so wide for its height.
-LEAST_SHAPE = 1.3
+# The picture is at least so wide for its height; on paper so that two stand on a page.
+LEAST_SHAPE, PAPER_SHAPE = 1.3, 1.95
 
 
 @dataclass(frozen=True)
@@ -87,13 +87,19 @@ class LayWords:
     mark: str = "."
 
 
-def draw(placements: Sequence[Mapping[str, Any]], length_mm: Decimal, usable_mm: Decimal, words: LayWords) -> Drawing:
+def draw(
+    placements: Sequence[Mapping[str, Any]],
+    length_mm: Decimal,
+    usable_mm: Decimal,
+    words: LayWords,
+    shape: float = LEAST_SHAPE,
+) -> Drawing:
     """A layout from its stored placements (thousandths of a millimetre), the cloth's length and usable width."""
     length, usable = float(length_mm) / 10, float(usable_mm) / 10
-    size = max(length, usable * LEAST_SHAPE) * TYPE
     folded = any(not one["opened"] for one in placements)
     split = max((_cm(one["x"] + one["length"]) for one in placements if not one["opened"]), default=0.0)
     deep = usable / 2 if folded and all(not one["opened"] for one in placements) else usable
+    size = max(length, deep * shape) * TYPE
     numbers: dict[str, int] = {}
     materials: dict[str, int] = {}
     boxes = tuple(
@@ -119,7 +125,7 @@ def draw(placements: Sequence[Mapping[str, Any]], length_mm: Decimal, usable_mm:
         texts.append(Text((split + length) / 2, deep + size * 2.6, words.opened, size))
     height = deep + below + above
     # A short layout keeps the scale of its height: it is not blown up over the page.
-    width = max(length + left + size, height * LEAST_SHAPE)
+    width = max(length + left + size, height * shape)
     view = f"{-left:.2f} {-above:.2f} {width:.2f} {height:.2f}"
     fold_line = (deep, cloths[0][2]) if folded else None
     return Drawing(
