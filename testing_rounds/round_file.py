@@ -128,10 +128,11 @@ def _report_values(report: Report) -> dict[str, Any]:
 
 def _object(values: dict[str, Any], ours: dict[str, Any], keys: Keys, extra: dict[str, Any]) -> dict[str, Any]:
     """One object: the keys that it was read with, then what it has gained since."""
-    written = {key: values[key] if key in ours else extra[key] for key in keys if key in ours or key in extra}
+    said = extra | {key: values[key] for key in ours if key not in extra or values[key] != ours[key]}
+    written = {key: said[key] for key in keys if key in said}
     spelled = () if keys else _SPELLED
     gained = {key: values[key] for key in ours if key not in written and (key in spelled or values[key] != ours[key])}
-    return written | gained | {key: value for key, value in extra.items() if key not in written}
+    return written | gained | {key: value for key, value in extra.items() if key not in written | gained}
 
 
 def _round(top: Part) -> RoundData:

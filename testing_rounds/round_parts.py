@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import Any, NoReturn
 
 from testing_rounds.json_text import Path, one_line, shown
@@ -73,9 +73,13 @@ class Part:
     def keys(self) -> tuple[str, ...]:
         return tuple(self.values)
 
-    def beside(self, known: Collection[str]) -> dict[str, Any]:
-        """What stands under keys that are not ours."""
-        return {key: value for key, value in self.values.items() if key not in known}
+    def beside(self, known: Mapping[str, Any]) -> dict[str, Any]:
+        """What stands under keys that are not ours; and each null of ours that says what an absent key says."""
+        return {
+            key: value
+            for key, value in self.values.items()
+            if key not in known or (value is None and known[key] is not None)
+        }
 
     def fault(self, sentence: str) -> NoReturn:
         """Say something of this part as a whole."""
@@ -109,7 +113,7 @@ class Part:
         return None if self.values.get(key) is None else self.text(key, most)
 
     def text_or(self, key: str, default: str, most: int) -> str:
-        return self.text(key, most) if key in self.values else default
+        return default if self.values.get(key) is None else self.text(key, most)
 
     def texts(self, key: str, most: int, longest: int) -> tuple[str, ...]:
         """A list of texts."""
@@ -130,7 +134,7 @@ class Part:
         return None if self.values.get(key) is None else self.one_of(key, choices)
 
     def flag(self, key: str) -> bool:
-        value = self.values.get(key, False)
+        value = False if self.values.get(key) is None else self.values[key]
         if not isinstance(value, bool):
             self.refuse(key, value, "true or false")
         return value
@@ -170,20 +174,24 @@ class Part:
         return value
 
     def part(self, key: str, required: bool = False) -> Part:
-        """An object; an empty one where it is absent."""
-        value = self.values.get(key, _ABSENT if required else {})
+        """An object; an empty one where it is absent or null."""
+        value = self._or_empty(key, {}, required)
         if not isinstance(value, dict):
             self.refuse(key, value, "an object")
         return Part(self.document, (*self.path, key), value)
 
     def items(self, key: str, most: int, required: bool = False) -> list[Any]:
-        """A list; an empty one where it is absent."""
-        value = self.values.get(key, _ABSENT if required else [])
+        """A list; an empty one where it is absent or null."""
+        value = self._or_empty(key, [], required)
         if not isinstance(value, list):
             self.refuse(key, value, "a list")
         if len(value) > most:
             self.fault(f"{key} is a list of {len(value)}; at most {most} are read")
         return value
+
+    def _or_empty(self, key: str, empty: Any, required: bool) -> Any:
+        value = self.values.get(key, _ABSENT)
+        return empty if not required and (value is None or value is _ABSENT) else value
 
     def parts(self, key: str, most: int, required: bool = False) -> list[Part]:
         """A list of objects."""

@@ -16,6 +16,9 @@ from testing_rounds.round_store import load_round
 
 pytestmark = pytest.mark.django_db
 
+NULLS = dict.fromkeys(
+    ("stage", "submitted", "body", "test_square", "steps", "sizes", "version", "file", "fabric", "toile", "put_back")
+)
 ODD = {
     "round_file": 1,
     "pattern": {"name": "Skerry", "fabric": "knit", "drafted_height": 168, "stretch": 30, "house": {"a": [1, None]}},
@@ -51,6 +54,7 @@ ODD = {
         },
         {"tester": "T01", "size": "M", "stage": "finished", "zones": {}},
         {"tester": "T02", "size": "S", "stage": "toile", "zones": {"bust": {"fit": 1}}, "submitted": "in March"},
+        {"tester": "T03", "size": "S", "zones": {"bust": {"fit": 0, "altered": None, "change": None}}, **NULLS},
     ],
     "weather": "dry",
 }
@@ -74,7 +78,7 @@ def test_the_same_version_twice_is_refused_and_changes_nothing(studio):
     read(studio)
     with pytest.raises(AlreadyThereError, match=r"already has Skerry 0.2 b"):
         read(studio)
-    assert FitReport.objects.count() == 3
+    assert FitReport.objects.count() == 4
 
 
 def test_two_versions_belong_to_one_pattern(studio):
@@ -87,7 +91,7 @@ def test_two_versions_belong_to_one_pattern(studio):
 def test_the_stages_are_read_apart(studio):
     evidence = weigh(read(studio))
     assert evidence.stages == ("toile", "finished")
-    assert [row.place.alias for row in evidence.rows] == ["T01", "T02"]
+    assert [row.place.alias for row in evidence.rows] == ["T01", "T02", "T03"]
     assert weigh(evidence.found, stage="finished").data.reports[0].zones == {}
 
 
