@@ -11,7 +11,7 @@ from decimal import Decimal
 from math import ceil, floor
 
 from measurements.length_display import inch_parts, plain
-from measurements.who_is_served import REACH_MM, Scale
+from measurements.who_is_served import REACH_MM, Scale, needs_two
 
 Body = tuple[Decimal, Decimal]
 _LEFT, _RIGHT, _TOP, _FOOT = 58.0, 34.0, 30.0, 48.0
@@ -118,7 +118,7 @@ def served_plot(first: Scale, last: Scale, bodies: Sequence[Body], width: float,
 def _kind(first: Scale, last: Scale, a: Decimal, b: Decimal) -> str:
     if not (first.reaches(a) and last.reaches(b)):
         return "out"
-    return "one" if first.labels[first.nearest(a)] == last.labels[last.nearest(b)] else "two"
+    return "two" if needs_two(first, last, a, b) else "one"
 
 
 def _boxes(first: Scale, last: Scale, x: _Axis, y: _Axis) -> list[Box]:

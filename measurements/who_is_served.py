@@ -89,17 +89,21 @@ class SizeShare:
 
 @dataclass(frozen=True)
 class TwoSizes:
-    """Bodies in range at both measurements, by how far apart the sizes are that the two give."""
+    """Bodies in range at both measurements, by how far apart the sizes are that the two give.
+
+    `forgiven` are those of different sizes whom the first size serves at the second measurement all the same.
+    """
 
     first: str
     second: str
     same: int
     one_apart: int
     further: int
+    forgiven: int
 
     @property
     def needed(self) -> int:
-        return self.one_apart + self.further
+        return self.one_apart + self.further - self.forgiven
 
 
 @dataclass(frozen=True)
@@ -178,11 +182,27 @@ def _gaps(scale: Scale, mm: Sequence[Decimal]) -> Iterator[Gap]:
         yield Gap(scale.key, scale.labels[i], scale.labels[i + 1], low, high, bodies)
 
 
+def needs_two(first: Scale, last: Scale, one: Decimal, other: Decimal) -> bool:
+    """Whether the nearest sizes differ, and the first one does not do at the second measurement.
+
+    As in size advice: it does where the ease takes up what is over it, and it is not a whole size loose.
+    """
+    label = first.labels[first.nearest(one)]
+    if label == last.labels[last.nearest(other)]:
+        return False
+    if label not in last.labels:
+        return True
+    at = last.labels.index(label)
+    loose = at > 0 and other <= last.mm[at - 1]
+    return loose or other > last.mm[at] + REACH_MM
+
+
 def _two(first: Scale, last: Scale, bodies: Sequence[tuple[Decimal, Decimal]], sizes: Sequence[str]) -> TwoSizes:
+    inside = [(one, other) for one, other in bodies if first.reaches(one) and last.reaches(other)]
     order: Mapping[str, int] = {label: i for i, label in enumerate(sizes)}
     apart = Counter(
-        abs(order[first.labels[first.nearest(one)]] - order[last.labels[last.nearest(other)]])
-        for one, other in bodies
-        if first.reaches(one) and last.reaches(other)
+        abs(order[first.labels[first.nearest(one)]] - order[last.labels[last.nearest(other)]]) for one, other in inside
     )
-    return TwoSizes(first.key, last.key, apart[0], apart[1], sum(apart.values()) - apart[0] - apart[1])
+    needed = sum(needs_two(first, last, one, other) for one, other in inside)
+    differ = len(inside) - apart[0]
+    return TwoSizes(first.key, last.key, apart[0], apart[1], differ - apart[1], differ - needed)

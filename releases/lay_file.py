@@ -21,7 +21,7 @@ from releases.lay_types import Cloth, Cut, CutPiece, Grain, LayPlan
 Kind = TypeVar("Kind", Cut, Grain)
 
 PARTS = 1_000_000
-UNITS: dict[str, Unit] = {"cm": "cm", "in": "in", "mm": "mm"}
+UNITS: dict[str, Unit] = {"cm": "cm", "in": "in", "inch": "in", "inches": "in", "mm": "mm"}
 # Both edges together, where the file does not say: some 1.5 cm each (common practice, no source).
 USUAL_SELVEDGE_MM = Decimal(30)
 LONGEST_MM = Decimal(100_000)

@@ -97,6 +97,12 @@ def test_the_shares_are_those_that_numpy_counts(sample, women):
     assert (served.two.same, served.two.one_apart, served.two.further) == (
         int((apart == 0).sum()), int((apart == 1).sum()), int((apart > 1).sum()),
     )  # fmt: skip
+    hips, hip = np.array(columns["hip"]), women["hip"].round(1).to_numpy()
+    by_bust = hips[nearest["high_bust"]]
+    smaller = np.where(nearest["high_bust"] > 0, hips[np.maximum(nearest["high_bust"] - 1, 0)], -np.inf)
+    off = (hip > by_bust + 2 + 1e-9) | (hip <= smaller + 1e-9)
+    differ = nearest["high_bust"] != nearest["hip"]
+    assert served.two.needed == int((both & differ & off).sum())
 
 
 def test_the_gaps_are_the_bodies_that_no_size_reaches(sample, women):
