@@ -11,6 +11,7 @@ from functools import lru_cache
 
 from django import template
 from django.template.loader import render_to_string
+from django.utils import formats
 from django.utils.html import escape, format_html
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import get_language
@@ -153,7 +154,7 @@ def signed_cm(mm: Decimal) -> str:
 @register.filter
 def signed_percent(percent: float) -> str:
     """An error in per cent to one digit: "−3.0 %"."""
-    return f"{'+' if percent > 0 else MINUS}{abs(percent):.1f} %"
+    return f"{'+' if percent > 0 else MINUS}{formats.number_format(abs(percent), 1)} %"
 
 
 def _sign(mm: Decimal, step: str) -> str:
