@@ -13,7 +13,6 @@ from django.conf import settings
 from django.core.files.uploadedfile import UploadedFile
 from django.forms import BaseFormSet, formset_factory
 from django.http import QueryDict
-from django.template.defaultfilters import filesizeformat
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -25,6 +24,7 @@ from measurements.sheets import file_grids
 from measurements.translated import in_words
 from people.audit import digest
 from releases.cutting_list import ListRow, read_sheet
+from releases.forms.sheets import SheetFileField
 from releases.models import Material, MaterialKind, Piece, Version
 
 _BETWEEN = re.compile(r"\s*(?:;|\n|,\s|\band\b)\s*")
@@ -206,20 +206,13 @@ class CuttingSheetForm(forms.Form):
             "First row: piece, material, count, cut, grain, and a column a size with its box (66 x 40)."
         ),
     )
-    file = forms.FileField(label=gettext_lazy("Or a CSV or XLSX file"), required=False)
+    file = SheetFileField()
     table: ListTable | None = None
     notes: tuple[Sentence, ...] = ()
 
     def __init__(self, *args: Any, sizes: Sequence[str], unit: Unit, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.sizes, self.unit = tuple(sizes), unit
-
-    def clean_file(self) -> UploadedFile | None:
-        upload: UploadedFile | None = self.cleaned_data["file"]
-        if upload and (upload.size or 0) > settings.CHART_FILE_BYTES:
-            most = filesizeformat(settings.CHART_FILE_BYTES)
-            raise forms.ValidationError(_("This file is larger than %(most)s."), params={"most": most})
-        return upload
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}

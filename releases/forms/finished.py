@@ -8,9 +8,7 @@ from typing import Any
 
 from django import forms
 from django.conf import settings
-from django.core.files.uploadedfile import UploadedFile
 from django.http import QueryDict
-from django.template.defaultfilters import filesizeformat
 from django.utils.translation import gettext_lazy as _
 
 from measurements.chart_draft import ChartDraft
@@ -21,6 +19,7 @@ from measurements.lengths import LengthError, Unit, read_length
 from measurements.sentences import Sentence
 from measurements.translated import in_words
 from people.audit import digest
+from releases.forms.sheets import SheetFileField
 
 UNITS = (("cm", _("centimetres")), ("mm", _("millimetres")), ("in", _("inches")))
 # Empty lines below the usual measurements, for those of this garment alone.
@@ -129,7 +128,7 @@ class SheetForm(forms.Form):
         widget=forms.Textarea(attrs={"rows": 8, "wrap": "off", "spellcheck": "false"}),
         help_text=_("Sizes in the first row, a measurement in each row below."),
     )
-    file = forms.FileField(label=_("Or a CSV or XLSX file"), required=False)
+    file = SheetFileField()
     unit = forms.ChoiceField(
         label=_("Numbers without a unit are"), choices=[("", _("what the sheet says")), *UNITS], required=False
     )
@@ -140,13 +139,6 @@ class SheetForm(forms.Form):
     def __init__(self, *args: Any, sizes: Sequence[str], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.sizes = tuple(sizes)
-
-    def clean_file(self) -> UploadedFile | None:
-        upload: UploadedFile | None = self.cleaned_data["file"]
-        if upload and (upload.size or 0) > settings.CHART_FILE_BYTES:
-            most = filesizeformat(settings.CHART_FILE_BYTES)
-            raise forms.ValidationError(_("This file is larger than %(most)s."), params={"most": most})
-        return upload
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
