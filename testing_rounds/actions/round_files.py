@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from decimal import Decimal
 from typing import Any
 
@@ -28,7 +28,7 @@ from testing_rounds.models import (
     Weighing,
     ZoneVerdict,
 )
-from testing_rounds.round_data import Override, Report, RoundData
+from testing_rounds.round_data import Report, RoundData
 from testing_rounds.round_store import zone_entry
 
 
@@ -140,12 +140,17 @@ def _chart(
 
 
 def _reports(made: Round, data: RoundData) -> None:
+    """All reports, table by table. The body stands with the place, as the tester's first report gave it."""
     places: dict[str, tuple[Place, Report]] = {}
     for report in data.reports:
         if report.tester not in places:
             places[report.tester] = _place(made, report), report
-        place, first = places[report.tester]
-        _report(made, place, report, first)
+    rows = FitReport.objects.bulk_create(_report(made, *places[report.tester], report) for report in data.reports)
+    pairs = list(zip(rows, data.reports, strict=True))
+    ZoneVerdict.objects.bulk_create(part for pair in pairs for part in _verdicts(*pair))
+    ToileMeasure.objects.bulk_create(part for pair in pairs for part in _toile_measures(*pair))
+    StepNote.objects.bulk_create(part for pair in pairs for part in _step_notes(*pair))
+    WeighedByHand.objects.bulk_create(part for pair in pairs for part in _weighed(*pair))
 
 
 def _place(made: Round, report: Report) -> Place:
@@ -159,10 +164,9 @@ def _place(made: Round, report: Report) -> Place:
     return Place.objects.create(round=made, state=PlaceState.FINISHED, alias=report.tester, size=report.size, body=body)
 
 
-def _report(made: Round, place: Place, report: Report, first: Report) -> None:
-    """One report. The body stands with the place, as the tester's first report gave it."""
+def _report(made: Round, place: Place, first: Report, report: Report) -> FitReport:
     said = {"body_said": dict(report.body)} if report.body != first.body else {}
-    row = FitReport.objects.create(
+    return FitReport(
         place=place,
         stage=report.stage,
         version=made.version,
@@ -183,8 +187,11 @@ def _report(made: Round, place: Place, report: Report, first: Report) -> None:
         )
         | said,
     )
-    ZoneVerdict.objects.bulk_create(
-        ZoneVerdict(
+
+
+def _verdicts(row: FitReport, report: Report) -> Iterator[ZoneVerdict]:
+    for zone, answer in report.zones.items():
+        yield ZoneVerdict(
             report=row,
             zone=zone,
             fit=answer.fit,
@@ -193,19 +200,17 @@ def _report(made: Round, place: Place, report: Report, first: Report) -> None:
             change_typed="" if answer.change is None else f"{answer.change:g}",
             carried=_kept(extra=answer.extra, keys=answer.keys),
         )
-        for zone, answer in report.zones.items()
-    )
-    ToileMeasure.objects.bulk_create(
-        ToileMeasure(report=row, key=key, mm=mm(value), typed=f"{value:g}")
-        for key, value in report.toile.items()
-        if value is not None
-    )
-    StepNote.objects.bulk_create(
-        StepNote(report=row, position=i, carried={"note": note}, **_note_fields(note))
-        for i, note in enumerate(report.steps)
-    )
-    _weigh(row, Weighing.ASIDE, report.set_aside)
-    _weigh(row, Weighing.BACK, report.put_back)
+
+
+def _toile_measures(row: FitReport, report: Report) -> Iterator[ToileMeasure]:
+    for key, value in report.toile.items():
+        if value is not None:
+            yield ToileMeasure(report=row, key=key, mm=mm(value), typed=f"{value:g}")
+
+
+def _step_notes(row: FitReport, report: Report) -> Iterator[StepNote]:
+    for i, note in enumerate(report.steps):
+        yield StepNote(report=row, position=i, carried={"note": note}, **_note_fields(note))
 
 
 def _when(said: str | None) -> Any:
@@ -230,14 +235,8 @@ def _note_fields(note: Any) -> dict[str, Any]:
     }
 
 
-def _weigh(row: FitReport, what: Weighing, words: tuple[Override, ...]) -> None:
-    WeighedByHand.objects.bulk_create(
-        WeighedByHand(
-            report=row,
-            zone=word.zone,
-            what=what,
-            reason=word.reason,
-            carried=_kept(extra=word.extra, keys=word.keys),
-        )
-        for word in words
-    )
+def _weighed(row: FitReport, report: Report) -> Iterator[WeighedByHand]:
+    for what, words in ((Weighing.ASIDE, report.set_aside), (Weighing.BACK, report.put_back)):
+        for word in words:
+            carried = _kept(extra=word.extra, keys=word.keys)
+            yield WeighedByHand(report=row, zone=word.zone, what=what, reason=word.reason, carried=carried)
