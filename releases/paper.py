@@ -9,6 +9,7 @@ from __future__ import annotations
 import atexit
 import contextlib
 import functools
+import gc
 import logging
 import re
 import threading
@@ -31,6 +32,8 @@ _BASE = f"https://{STATIC_HOST}/"
 _TYPES = {".css": "text/css", ".svg": "image/svg+xml", ".woff2": "font/woff2", ".png": "image/png"}
 _DRAWING = re.compile(r"<svg(?P<tag>[^>]*)>\s*<title[^>]*>(?P<title>[^<]+)</title>.*?</svg>", re.DOTALL)
 _CLASS = re.compile(r' class="([^"]*)"')
+# Objects made since the last look: some 10 MB.
+TIDY_AFTER = 50_000
 # The font map is one for the process (a fresh one costs 55 ms and leaks), and Pango's is not safe among threads.
 _engine = threading.Lock()
 
@@ -85,7 +88,7 @@ def write_pdf(
     import weasyprint
 
     html, drawings = as_pictures(html)
-    with _engine, _told(tell):
+    with _engine, _told(tell), _seldom_tidied():
         fonts, style = _fonts_and_style()
         page = weasyprint.CSS(string=_page_css(size), font_config=fonts, url_fetcher=_fetcher({}))
         document = weasyprint.HTML(string=html, base_url=_BASE, url_fetcher=_fetcher({**(pictures or {}), **drawings}))
@@ -154,6 +157,18 @@ def _told(tell: Tell | None) -> Iterator[None]:
         log.removeHandler(handler)
         log.setLevel(level)
         log.propagate = passed_on
+
+
+@contextlib.contextmanager
+def _seldom_tidied() -> Iterator[None]:
+    """While it lasts, the interpreter looks for loose ends less often: a document is a million objects that all live to
+    its end, and looking through them time and again is a sixth of the work. For whoever holds `_engine`."""
+    usual = gc.get_threshold()
+    gc.set_threshold(TIDY_AFTER, *usual[1:])
+    try:
+        yield
+    finally:
+        gc.set_threshold(*usual)
 
 
 @functools.cache
