@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
 from people.audit import digest
+from releases.launch_checks import forget
 from releases.models import LaunchWord, Version, VersionState
 from releases.registry import LaunchCheck, Standing, launch_checks
 
@@ -65,6 +66,7 @@ class Gate:
 def gate_of(version: Version) -> Gate:
     """Run every check of every app."""
     words = list(version.launch_words.select_related("by"))
+    forget(version)
     return Gate(version, tuple(_checked(version, check, words) for check in launch_checks()))
 
 

@@ -18,7 +18,7 @@ from releases.sign_offs import STANDS, standing
 from releases.situation import lacks
 from releases.stale import span
 from releases.stale_store import open_marks
-from releases.wording_page import wording_page
+from releases.wording_page import WordingLine, wording_page
 
 SETTLED = STANDS | {SignOffState.WITHDRAWN}
 
@@ -88,9 +88,23 @@ def fabric(version: Version) -> Iterator[Standing]:
         yield Standing(_("%(made)s of %(asked)s layouts are made.") % told, url, _("Open the fabric page"))
 
 
+def _open_wording(version: Version) -> tuple[WordingLine, ...]:
+    """What is open in the words: two checks of one gate ask, and the booklet is read once."""
+    kept: tuple[WordingLine, ...] | None = getattr(version, "_wording_kept", None)
+    if kept is None:
+        kept = wording_page(version).open
+        version._wording_kept = kept  # type: ignore[attr-defined]
+    return kept
+
+
+def forget(version: Version) -> None:
+    """Let the next gate read the booklet anew."""
+    version.__dict__.pop("_wording_kept", None)
+
+
 def wording(version: Version) -> Iterator[Standing]:
     """What the wording check found is taken or silenced with a reason; cautions have a check of their own."""
-    n = sum(not one.adds for one in wording_page(version).open)
+    n = sum(not one.adds for one in _open_wording(version))
     if n:
         said = ngettext("The wording check has %(n)s finding.", "The wording check has %(n)s findings.", n) % {"n": n}
         yield Standing(said, reverse("version_wording", args=[version.ref]), _("Open the wording"))
@@ -98,7 +112,7 @@ def wording(version: Version) -> Iterator[Standing]:
 
 def cautions(version: Version) -> Iterator[Standing]:
     """Every step that calls for a caution shows it, or a reason says why not."""
-    for one in wording_page(version).open:
+    for one in _open_wording(version):
         if one.adds:
             words = f"{in_words(one.found.says)} {one.found.proposed or ''}".strip()
             url = reverse("version_wording", args=[version.ref])

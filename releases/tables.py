@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import Any
 
 from django.utils.translation import gettext as _
 
@@ -21,8 +22,16 @@ EMPTY = ChartTable((), None, ())
 
 
 def charts_of(version: Version) -> tuple[ChartTable, ChartTable]:
-    """The body chart and the finished chart that the version pins, each in the version's sizes."""
-    return _pinned(version.body_chart, version), _pinned(version.finished_chart, version)
+    """The body chart and the finished chart that the version pins, each in the version's sizes.
+
+    A revision never changes, and a page asks several times: they are kept with the version that was read.
+    """
+    mark = (version.body_chart_id, version.finished_chart_id, tuple(version.sizes))
+    kept: tuple[Any, tuple[ChartTable, ChartTable]] | None = getattr(version, "_charts_kept", None)
+    if kept is None or kept[0] != mark:
+        kept = (mark, (_pinned(version.body_chart, version), _pinned(version.finished_chart, version)))
+        version._charts_kept = kept  # type: ignore[attr-defined]
+    return kept[1]
 
 
 def _pinned(revision: ChartRevision | None, version: Version) -> ChartTable:

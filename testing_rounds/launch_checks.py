@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 
+from django.db.models import F
 from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -24,22 +25,30 @@ SHOWN = (ConsentKind.PROMOTION, ConsentKind.NAME, ConsentKind.QUOTE)
 
 def squares(version: Version) -> Iterator[Standing]:
     """Each file to print was printed since it came, and its square read true."""
-    for file in version.current_files().filter(kind__in=PRINTED):
-        if not _read_true(version, file):
+    files = list(version.current_files().filter(kind__in=PRINTED))
+    read = _read_true(version, files)
+    for file in files:
+        if file.pk not in read:
             label = FileKind(file.kind).label
             said = _("Nobody has read a true square of the %(kind)s (%(file)s) on paper since it came.")
             url = reverse("version_files", args=[version.ref])
             yield Standing(said % {"kind": label, "file": file.name}, url, _("Open the file"))
 
 
-def _read_true(version: Version, file: PatternFile) -> bool:
-    """The same content may have been read in an earlier version."""
-    same = PatternFile.objects.filter(version__pattern=version.pattern_id, digest=file.digest).order_by("added")
-    first = same.values_list("added", flat=True).first() or file.added
-    checks = PrintCheck.objects.filter(
-        place__round__version__in=same.values("version"), file_kind=file.kind, at__gte=first
-    )
-    return any(judge(check, version.test_square_mm).state == "holds" for check in checks)
+def _read_true(version: Version, files: list[PatternFile]) -> set[int]:
+    """The files whose square was read true; the same content may have been read in an earlier version."""
+    digests = [file.digest for file in files]
+    same = list(PatternFile.objects.filter(version__pattern=version.pattern_id, digest__in=digests))
+    rounds = {one.version_id for one in same}
+    checks = PrintCheck.objects.filter(place__round__version__in=rounds).annotate(of=F("place__round__version"))
+    true = [check for check in checks if judge(check, version.test_square_mm).state == "holds"]
+    read = set()
+    for file in files:
+        alike = [one for one in same if one.digest == file.digest]
+        first, where = min(one.added for one in alike), {one.version_id for one in alike}
+        if any(check.file_kind == file.kind and check.at >= first and check.of in where for check in true):
+            read.add(file.pk)
+    return read
 
 
 def printed_content(version: Version) -> str:
