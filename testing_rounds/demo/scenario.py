@@ -33,7 +33,13 @@ BODY: dict[str, tuple[float, ...]] = {
     "back_waist": _BACK,
     "upper_arm": _ARM,
 }
-BREAKS = {"bust": ("16", "20"), "waist": ("16", "20"), "hip": ("16", "20"), "upper_arm": ("16", "20")}
+BREAKS = {
+    "high_bust": ("16", "20"),
+    "bust": ("16", "20"),
+    "waist": ("16", "20"),
+    "hip": ("16", "20"),
+    "upper_arm": ("16", "20"),
+}
 
 # The finished garment as version 0.9 measures, with its faults: the back 1.5 short in every size, the upper arm
 # at an even 1.2 a size, the waist of 18 2.5 short.
