@@ -8,6 +8,7 @@ the same. Marks, strokes and sizes are the dataclasses of testing_rounds.drawing
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from functools import cache
 from typing import Any
 
@@ -134,7 +135,8 @@ def evidence_plot(
     """Every report over the sizes: the wide plot and, for a phone, the slim one. low, high: the zone's two words."""
     words, span = _plot_words(low, high), span or Span()
     if paper:
-        return _shown(drawings.evidence_plot(sizes, words, span, base=base, title=title, width=PAPER))
+        silent = [replace(size, strokes=tuple(Stroke(one.fit, one.aside) for one in size.strokes)) for size in sizes]
+        return _shown(drawings.evidence_plot(silent, words, span, base=base, title=title, width=PAPER))
     wide = drawings.evidence_plot(sizes, words, span, base=base, title=title, slim_exists=True)
     return _shown(wide, drawings.evidence_plot_slim(sizes, words, span, base=base, title=title))
 
