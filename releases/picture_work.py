@@ -25,6 +25,8 @@ KINDS = {"JPEG": "jpeg", "MPO": "jpeg", "PNG": "png", "WEBP": "webp", "HEIF": "h
 # These can be decoded at a fraction of their size, or come from cameras; the others are held whole, with their alpha.
 FROM_CAMERAS = frozenset({"jpeg", "heic"})
 QUALITY = 86
+# Rows of a large picture that are made smaller at once: some 6 MB of the largest.
+STRIP_ROWS = 256
 ORIENTATION = 0x0112
 # How a camera was held, after the Exif standard: what turns its picture upright.
 TURNS = {
@@ -109,7 +111,7 @@ def make_photo(source: IO[bytes]) -> MadePhoto:
     with opened(source) as image:
         facts = _facts(image)
         try:
-            picture = _upright(image, facts)
+            picture = _upright(image, facts, source)
         except PhotoError:
             raise
         except (Image.DecompressionBombError, MemoryError):
@@ -160,20 +162,44 @@ def _facts(image: Image.Image) -> PhotoFacts:
     return PhotoFacts(kind, image.width, image.height)
 
 
-def _upright(image: Image.Image, facts: PhotoFacts) -> Image.Image:
+def _upright(image: Image.Image, facts: PhotoFacts, source: IO[bytes]) -> Image.Image:
     """The picture at most PHOTO_LARGE_PX long, turned as it was held, in sRGB, with no memory of its file."""
     profile = image.info.get("icc_profile")
     if facts.kind == "jpeg":
         image.draft("RGB", (PHOTO_LARGE_PX, PHOTO_LARGE_PX))
-    image.load()
+    if facts.kind == "heic":
+        small = _scalable(_narrowed(source))
+    else:
+        image.load()
+        small = _scalable(image)
     orientation = image.getexif().get(ORIENTATION, 1)
-    small = _scalable(image)
     small.thumbnail((PHOTO_LARGE_PX, PHOTO_LARGE_PX), Image.Resampling.LANCZOS, reducing_gap=2.0)
     flat = _srgb(_on_white(small), profile)
     turned = flat.transpose(TURNS[orientation]) if orientation in TURNS else flat
     clean = Image.new("RGB", turned.size, WHITE)
     clean.paste(turned)
     return clean
+
+
+def _narrowed(source: IO[bytes]) -> Image.Image:
+    """A HEIC picture, at most PHOTO_LARGE_PX long.
+
+    Its decoder hands out the whole picture; strip by strip it is made narrower, so that it is never held twice.
+    """
+    source.seek(0)
+    file = pi_heif.open_heif(source, convert_hdr_to_8bit=True)
+    frame = file[file.primary_index]
+    data, mode, stride = frame.data, frame.mode, frame.stride
+    width, height = frame.size
+    scale = min(1.0, PHOTO_LARGE_PX / max(width, height))
+    narrow, low = (max(1, round(side * scale)) for side in (width, height))
+    found = Image.new(mode, (narrow, height))
+    for top in range(0, height, STRIP_ROWS):
+        rows = min(STRIP_ROWS, height - top)
+        part = data[top * stride : (top + rows) * stride]
+        strip = Image.frombytes(mode, (width, rows), part, "raw", mode, stride)
+        found.paste(strip.resize((narrow, rows), Image.Resampling.LANCZOS), (0, top))
+    return found.resize((narrow, low), Image.Resampling.LANCZOS)
 
 
 def _scalable(image: Image.Image) -> Image.Image:
