@@ -1,5 +1,5 @@
 {% load i18n %}// Opens a tester's pages without a line: what the server allows to be kept is kept per visit, asked anew whenever
-// there is a line, and gone when the link has ended or after a fortnight. static/js/report.js removes it on sending,
+// there is a line, and gone when the link has ended or after a fortnight. static/js/report-kept.js removes it on sending,
 // signing out and taking leave.
 "use strict";
 
