@@ -156,16 +156,18 @@ def asked_for(answers: Iterable[Answer]) -> str:
 
 
 def _range(changes: Sequence[float]) -> str:
+    """From the least to the most; with their signs where some make it smaller and some larger."""
     one_way = changes[0] > 0 or changes[-1] < 0
-    ends = [abs(change) for change in changes] if one_way else list(changes)
-    least, most = min(ends), max(ends)
+    ends = sorted(abs(change) for change in changes) if one_way else list(changes)
+    least, most = ends[0], ends[-1]
     if least == most:
         return both_units(STYLE, mm(least))
+    signs = ("", "") if one_way else ("−", "+")
     places = {
-        "least": by_locale(STYLE.cm(mm(least))),
-        "most": by_locale(STYLE.cm(mm(most))),
-        "least_in": STYLE.inches(mm(least)),
-        "most_in": STYLE.inches(mm(most)),
+        "least": signs[0] + by_locale(STYLE.cm(mm(abs(least)))),
+        "most": signs[1] + by_locale(STYLE.cm(mm(abs(most)))),
+        "least_in": f"{signs[0]}{STYLE.inches(mm(abs(least)))}",
+        "most_in": f"{signs[1]}{STYLE.inches(mm(abs(most)))}",
     }
     return _("%(least)s to %(most)s cm (%(least_in)s to %(most_in)s in)") % places
 

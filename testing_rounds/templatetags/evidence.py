@@ -154,7 +154,7 @@ def signed_cm(mm: Decimal) -> str:
 @register.filter
 def signed_percent(percent: float) -> str:
     """An error in per cent to one digit: "−3.0 %"."""
-    return f"{'+' if percent > 0 else MINUS}{formats.number_format(abs(percent), 1)} %"
+    return f"{'+' if percent > 0 else MINUS}{formats.number_format(round(abs(percent), 1), 1)} %"
 
 
 def _sign(mm: Decimal, step: str) -> str:
