@@ -63,6 +63,7 @@ class Parts:
 
     def _said(self, value: Any, deep: int) -> Any:
         """A value however it is kept in the file."""
+        self.budget.take(operators=1)
         if deep > _MOST_NESTED:
             return None
         if is_array(value):
