@@ -139,7 +139,12 @@ TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
 WORKER_IN_PROCESS = env.flag("WORKER_IN_PROCESS", not PRODUCTION)
 # Each enqueued once a day by whichever worker comes first.
 HOURLY_JOBS = ["testing_rounds.jobs.send_reminders"]
-NIGHTLY_JOBS = ["people.jobs.tidy", "releases.jobs.sweep_files", "testing_rounds.jobs.keep_promises"]
+NIGHTLY_JOBS = [
+    "people.jobs.tidy",
+    "releases.jobs.sweep_files",
+    "releases.jobs.look_again",
+    "testing_rounds.jobs.keep_promises",
+]
 
 AUTH_USER_MODEL = "people.Person"
 AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]

@@ -42,6 +42,16 @@ def look_into_file(ref: str) -> None:
 
 
 @task()
+def look_again() -> None:
+    """Nightly: look into the files in use that nobody looked into, or only by an earlier method."""
+    from releases.file_facts import is_looked_into
+
+    for file in PatternFile.objects.filter(replaced_at=None).only("ref", "found"):
+        if not is_looked_into(file):
+            look_into_file.enqueue(file.ref)
+
+
+@task()
 def compare_files(ref: str) -> None:
     """Compare two files page by page."""
     from releases.file_comparisons import make

@@ -6,7 +6,7 @@ import pytest
 from django.urls import reverse
 
 from releases.actions import add_file
-from releases.jobs import look_into_file
+from releases.jobs import look_again, look_into_file
 from releases.models import PatternFile
 from releases.pdf.agreement import FileSeen, VersionSays, findings
 from releases.pdf.compare import Reprint
@@ -128,6 +128,16 @@ def test_one_content_is_looked_at_once(cast, version, monkeypatch):
     monkeypatch.setattr("releases.file_facts.inspected", None)
     look_into_file.func(second.ref)
     assert PatternFile.objects.get(pk=second.pk).found["layers"]
+
+
+def test_a_file_that_was_looked_at_by_an_earlier_method_is_looked_at_again(cast, version):
+    made = add(version, cast.owner, tiled())
+    run_jobs()
+    PatternFile.objects.filter(pk=made.pk).update(found={"method": "earlier"})
+    look_again.func()
+    run_jobs()
+    made.refresh_from_db()
+    assert made.found["layers"] == ["Size 10", "Size 12", "Size 14"]
 
 
 def test_a_file_that_cannot_be_looked_at_says_so(cast, version):
