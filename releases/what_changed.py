@@ -67,6 +67,8 @@ class WhatChanged:
         told = {"number": number, "before": self.before.number, "pages": self.pages}
         if self.waits:
             return _("The files of %(number)s are being compared with those of %(before)s.") % told
+        if self.unasked:
+            return _("The files of %(number)s are not compared with those of %(before)s yet.") % told
         if any(pair.result and pair.result.moved_mm for pair in self.files):
             return _("The drawing moved on its pages since %(before)s: print all of it again.") % told
         if self.pages:

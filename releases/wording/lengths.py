@@ -28,7 +28,7 @@ _WORDS = {
 }
 # What may stand between a length and the thing it belongs to: "is", "of", an adjective; but not "from" or "inside".
 _LINKS = (
-    r"(?:\s*(?:[:=,\u2013(]|\b(?:is|are|of|with|a|an|the|to|by|measures?|be|should|included|including|includes?|use|using"
+    r"(?:\s*(?:[:=,\u2013(]|\b(?:is|are|of|with|a|an|the|to|by|at|measures?|be|should|included|including|includes?|use|using"
     r"|taking|take|leaving|allow|allowing|about|long|deep|wide)\b)\s*){0,6}"
 )
 _FILLER = (
@@ -187,7 +187,7 @@ def _subject(part: Sentence, printed: _Printed, facts: Facts) -> str | None:
             or (not away and re.search(rf"\b{word}{_LINKS}\s*$", before[-_BEFORE:], re.IGNORECASE))
         ):
             return None if _excused(name, part.text, before, after) else name
-    loose = _loosely(part.text, before, after, facts)
+    loose = _loosely(part.text, before, after, facts) or _half_right(before, away, printed, facts)
     return loose if loose and _plausible(loose, printed, part.text) else None
 
 
@@ -207,6 +207,15 @@ def _loosely(text: str, before: str, after: str, facts: Facts) -> str | None:
     if "zip" not in facts.lengths and "opening" in facts.lengths and re.match(rf"{_FILLER}\s*{_WORDS['zip']}\b", after):
         return "opening"
     return None
+
+
+def _half_right(before: str, away: bool, printed: _Printed, facts: Facts) -> str | None:
+    """ "Sew the seams in one pass at 1.5 cm (3/8 in)": halves that disagree, of which one is the declared allowance."""
+    mm = facts.lengths.get("seam allowance")
+    if mm is None or away or len(printed.halves) < 2 or same_allowance(*printed.halves):
+        return None
+    near = any(same_allowance(mm, half) for half in printed.halves)
+    return "seam allowance" if near and re.search(r"\bseams?\b", before, re.IGNORECASE) else None
 
 
 def _pattern(name: str) -> str:

@@ -203,6 +203,7 @@ VARIANTS = [
     ("Sew the side seam leaving 4 cm (1 5/8 in) open.", ""),
     ("Take in the seam by 5 mm (3/16 in).", ""),
     ("The side seams are 60 cm (23 5/8 in) long.", ""),
+    ("Sew the side seams at 1.5 cm (5/8 in).", "allowance"),
     ("You need a 40 cm zip (15 3/4 in).", "zip"),
     ("Pages 2 to 20 hold the pattern.", ""),
     ("Use a sharp needle, size 80.", ""),
@@ -216,6 +217,12 @@ VARIANTS = [
 def test_other_words_for_the_same(text, kinds):
     found = check_wording(text, read_facts({**RAW_WITHOUT_STEPS, "lengths": {"zip": 55}}))
     assert ", ".join(one.kind for one in found if one.kind != "unsewn") == kinds
+
+
+def test_of_two_halves_the_declared_one_is_kept():
+    facts = read_facts({"allowances": {"seam": "1 cm"}})
+    (found,) = check_wording("Sew the side and sleeve seams in one pass at 1.5 cm (3/8 in).", facts)
+    assert (found.kind, found.proposed) == ("pair", "1 cm (3/8 in)")
 
 
 def test_a_lining_takes_its_words_whole():
