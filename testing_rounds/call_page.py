@@ -103,5 +103,5 @@ def picture_words(found: Round) -> tuple[str, str, tuple[str, ...]]:
     if version.sizes:
         lines.append(_("Sizes %(first)s to %(last)s") % {"first": version.sizes[0], "last": version.sizes[-1]})
     if found.call_closes:
-        lines.append(_("Apply until %(day)s") % {"day": date_format(found.call_closes, "l, j F")})
+        lines.append(_("Apply until %(day)s") % {"day": date_format(found.call_closes, "l j F")})
     return calls, title, tuple(lines)
