@@ -33,6 +33,14 @@ _SEWN = re.compile(
 )
 
 
+# What every garment is sewn with: no step needs to name it, and a text that does is not yet about this garment.
+EVERYDAY = frozenset(
+    {"thread", "fabric", "needles", "pins", "scissors", "shears", "chalk", "ruler", "measure", "pencil", "printer",
+     "paper", "machine"}
+)  # fmt: skip
+_OF_ANY_GARMENT = EVERYDAY | {"iron", "sewing", "tape", "needle", "pin", "matching"}
+
+
 @dataclass(frozen=True)
 class _Piece:
     """A piece of the list: all its entries (shell, lining), and the words by which a text calls it."""
@@ -181,7 +189,7 @@ def speaks_of(booklet: Booklet, facts: Facts) -> bool:
     notions = [one.name.split(",")[0].split() for one in (*(facts.notions or ()), *(facts.tools or ()))]
     if len(listed) + len(notions) <= 1:
         return True
-    heads = [words[0] for words in notions if words and words[0].isalpha() and words[0] != "thread"]
+    heads = [words[0] for words in notions if words and words[0].isalpha() and words[0].lower() not in _OF_ANY_GARMENT]
     text = booklet.text
     return any(piece.named(text) for piece in listed) or any(
         re.search(rf"\b{re.escape(head)}", text, re.IGNORECASE) for head in heads

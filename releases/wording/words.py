@@ -9,7 +9,7 @@ from measurements.sentences import gettext_noop, sentence
 from releases.wording.booklet import Block, Booklet
 from releases.wording.facts import Facts, NotionFact
 from releases.wording.found import Found, Kind
-from releases.wording.pieces import is_of_this, speaks_of
+from releases.wording.pieces import EVERYDAY, is_of_this, speaks_of
 
 _ABBREVIATIONS = {
     "RS": "right side", "WS": "wrong side", "CF": "centre front", "CB": "centre back", "SA": "seam allowance",
@@ -55,11 +55,6 @@ _NOTIONS = (
 _TOOLS = (
     "rotary cutter", "seam ripper", "point turner", "twin needle", "walking foot", "bodkin", "overlocker", "serger",
     "pinking shears", "tailor's ham", "tube turner", "loop turner",
-)  # fmt: skip
-# What every garment is sewn with; no step needs to name it.
-_ALWAYS_USED = frozenset(
-    {"thread", "fabric", "needles", "pins", "scissors", "shears", "chalk", "ruler", "measure", "pencil", "printer",
-     "paper", "machine"}
 )  # fmt: skip
 _NO_NAME = frozenset(
     {
@@ -221,7 +216,7 @@ def _not_used(booklet: Booklet, kind: Kind, listed: tuple[NotionFact, ...]) -> I
 def _is_used(name: str, text: str) -> bool:
     """Whether the steps name it by any word of its own, or by what is done with it."""
     words = [word for word in re.findall(r"[a-z]{3,}", name.partition(" for ")[0]) if word not in _NO_NAME]
-    if not words or set(words) & _ALWAYS_USED:
+    if not words or set(words) & EVERYDAY:
         return True
     stems = {_USED_BY.get(word.removesuffix("s"), rf"\b{word.removesuffix('s')}") for word in words}
     return any(re.search(stem, text, re.IGNORECASE) for stem in stems)
