@@ -113,7 +113,19 @@ class Book:
     @cached_property
     def checks(self) -> list[PrintCheck]:
         """Every reading of the test square for this garment, the newest last."""
-        return [one for one in self.place.print_checks.all() if one.stage == self.stage]
+        return [one for one in self._all_checks if one.stage == self.stage]
+
+    @cached_property
+    def _all_checks(self) -> list[PrintCheck]:
+        return list(self.place.print_checks.all())
+
+    @property
+    def as_the_toile(self) -> bool:
+        """A finished garment whose own print was not read, after a toile whose print was good to cut from."""
+        if not self.finished or self.checks:
+            return False
+        before = [one for one in self._all_checks if one.stage == Stage.TOILE]
+        return bool(before) and judge(before[-1], self.version.test_square_mm).may_cut
 
     @cached_property
     def tally(self) -> Tally:

@@ -101,6 +101,8 @@ def _size(book: Book) -> State:
 
 
 def _print(book: Book) -> State:
+    if book.as_the_toile:
+        return False, False, _("if you printed again")
     verdict = print_verdict(book)
     if verdict.may_cut:
         return True, True, _("the square is too small to tell") if verdict.small_square else _("good to cut")

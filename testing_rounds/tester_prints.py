@@ -85,7 +85,7 @@ def alike(book: Book, verdict: PrintVerdict) -> int:
 def print_ask(book: Book) -> str:
     """What is still to be said of the print before a report on the fit says much; "" when nothing is."""
     verdict = print_verdict(book)
-    if verdict.may_cut or verdict.state == "no_square" or not book.version.test_square_mm:
+    if book.as_the_toile or verdict.may_cut or verdict.state == "no_square" or not book.version.test_square_mm:
         return ""
     if verdict.state in {"unread", "part"}:
         return _("Please read the test square first: a print that is off looks like a garment that does not fit.")

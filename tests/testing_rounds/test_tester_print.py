@@ -218,3 +218,13 @@ def test_the_tester_reads_the_booklet_on_their_paper_and_sees_the_pictures_of_it
     assert phone.get(f"/test/{place.ref}/steps/1/picture/").status_code == 404
     version.steps.all().delete()
     assert phone.get(f"/test/{place.ref}/booklet.pdf").status_code == 404
+
+
+def test_a_finished_garment_is_not_asked_again_for_a_print_that_was_good(phone, place):
+    read(place, "10", "10")
+    home = f"/test/{place.ref}.finished/"
+    assert "if you printed again" in phone.get(home).content.decode()
+    assert "read the test square first" not in phone.get(f"{home}fit/").content.decode()
+    read(place, "9.7", "9.7")
+    assert "if you printed again" not in phone.get(home).content.decode()
+    assert "read the test square first" in phone.get(f"{home}fit/").content.decode()
