@@ -81,6 +81,7 @@ def test_every_page_is_the_paper_that_was_chosen(demo, paper, points):
     assert len(pages) >= 5
     for page in pages:
         assert page == pytest.approx(points, abs=0.1)
+    assert "The back length is short" in " ".join(demo["read"][paper].texts[0].split()), "the first page says it"
 
 
 @pytest.mark.parametrize("paper", PAPERS)
