@@ -43,9 +43,9 @@ def _caught(call: Callable[[], bytes]) -> tuple[str, str, Any]:
     caught: list[tuple[str, str, Any]] = []
     real = paper.write_pdf
 
-    def write_pdf(html: str, *, size: str, pictures: Any = None) -> bytes:
+    def write_pdf(html: str, *, size: str, pictures: Any = None, tell: Any = None) -> bytes:
         caught.append((html, size, pictures))
-        return real(html, size=size, pictures=pictures)
+        return real(html, size=size, pictures=pictures, tell=tell)
 
     places = [module for module in (paper, tables, summary) if hasattr(module, "write_pdf")]
     for module in places:
