@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
@@ -18,14 +19,14 @@ _MOST_FORMS_DEEP = 16
 _FORM_COST = 25
 
 
-class FormCanvas(Canvas):
+class FormCanvas(Canvas, ABC):
     def __init__(self, parts: Parts, drawing: Drawing, sheet: Sheet) -> None:
         super().__init__(parts, drawing, sheet)
         self.forms: list[Any] = []
 
+    @abstractmethod
     def run(self, data: bytes) -> None:
-        """Follows content; what follows every operator says how."""
-        raise NotImplementedError
+        """Follow the operators of some content."""
 
     def begin_marked(self, o: list[Any]) -> None:
         layer: str | None = None
