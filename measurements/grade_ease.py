@@ -10,7 +10,7 @@ from statistics import median
 
 from measurements.grade_pairs import Pair
 from measurements.grade_rows import Row, Rows, mm
-from measurements.grade_series import TINY, calmed, level_jumps, level_slips, mean_step, turns
+from measurements.grade_series import TINY, Slip, calmed, level_jumps, level_slips, level_twins, mean_step, turns
 from measurements.grade_types import Evidence, Finding, GradeFacts
 from measurements.sentences import Sentence, Term, gettext_noop, sentence
 
@@ -66,8 +66,9 @@ class _Judged:
     # -- one wrong size ---------------------------------------------------------------------------------------------
 
     def slips(self) -> Iterator[Finding]:
-        found = level_slips(self.x, self.ease, self.q)
-        for slip in found:
+        # The widest first: beside a wide slip a row looks uneven, and a smaller one hides.
+        while found := self._off():
+            slip = max(found, key=lambda one: abs(one.off))
             side = self._side(slip.at, slip.off)
             self.off.add(slip.at)
             yield (
@@ -80,6 +81,10 @@ class _Judged:
             else:
                 self.garment[slip.at] -= slip.off
             self.ease[slip.at] = slip.should
+
+    def _off(self) -> list[Slip]:
+        slips = level_slips(self.x, self.ease, self.q) or level_twins(self.ease, self.q)
+        return [slip for slip in slips if slip.at not in self.off]
 
     def _side(self, at: int, off: float) -> str:
         """Which chart is wrong there: the one whose own steps calm down more when it gives way. In doubt the garment's.

@@ -61,6 +61,18 @@ def level_slips(x: Sequence[int], y: Sequence[float], q: float) -> list[Slip]:
     return found
 
 
+def level_twins(y: Sequence[float], q: float) -> list[Slip]:
+    """Two neighbours off a level that at least two thirds of the row keep, before them and after them."""
+    if len(y) < 6:
+        return []
+    level = median(y)
+    off = [abs(value - level) > q + TINY for value in y]
+    if 3 * sum(off) > len(y):
+        return []
+    starts = [k for k in range(1, len(y) - 2) if off[k : k + 2] == [True, True] and not off[k - 1] and not off[k + 2]]
+    return [Slip(at, level, y[at] - level) for k in starts for at in (k, k + 1)]
+
+
 def _inner(x: Sequence[int], y: Sequence[float], q: float, at: int, middle: float) -> float | None:
     should = _between(y, x, at - 1, at + 1, at)
     off = abs(y[at] - should)
@@ -103,7 +115,7 @@ def level_jumps(x: Sequence[int], y: Sequence[float], q: float) -> list[Jump]:
         return []
     found, trend = [], abs(median(_steps(x, y)))
     for k in range(2, len(y) - 1):
-        low, high = sorted(y[max(0, k - 3) : k]), sorted(y[k : k + 3])
+        low, high = sorted(y[k - 2 : k]), sorted(y[k : k + 2])
         even = max(low[-1] - low[0], high[-1] - high[0]) <= q + TINY
         apart = max(high[0] - low[-1], low[0] - high[-1])
         if even and apart > max(q, UNEVEN * _uneven(y, x, k)) + 3 * trend + TINY:

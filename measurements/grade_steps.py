@@ -205,9 +205,10 @@ def _breaks(chart: Rows, row: Row, found: dict[int, float], known: frozenset[str
         before_from = max(t - 1 if t else 0 for t in edges if t < at)
         after_to = min(t - 1 for t in edges if t > at)
         before, after = mean_step(x, y, before_from, at - 1), mean_step(x, y, at - 1, after_to)
-        # Rounding may show a break one size beside the place where it is declared.
-        beside = {chart.sizes[place] for place in range(max(x[at] - 1, 0), min(x[at] + 2, len(chart.sizes)))}
-        new = at not in declared and not beside & known and _turns_here(x, y, at, after - before, chart.q)
+        # Rounding may show a small break one size beside the place where it is declared.
+        reach = 1 if abs(after - before) <= 2 * chart.q + TINY else 0
+        beside = set(chart.sizes[max(x[at] - reach, 0) : x[at] + reach + 1])
+        new = not beside & (frozenset(row.breaks) or known) and _turns_here(x, y, at, after - before, chart.q)
         if new and abs(after - before) > max(chart.q, BREAK_SHARE * abs(before)) + TINY:
             said = gettext_noop(
                 "%(measure)s: the step changes from %(before)s to %(after)s at %(size)s; no break is declared there."

@@ -318,3 +318,26 @@ def test_an_opening_that_goes_round_the_hip_is_what_one_steps_into():
     rows = {"hip": shift(BUST, 13, *range(10)), "opening": shift(BUST, 7, *range(10))}
     found = check_grade(table(hip=shift(BUST, 6, *range(10))), table(**rows), GradeFacts(opening="stepped")).findings
     assert told(found) == [("opening", "opening", SIZES)]
+
+
+@pytest.mark.parametrize(
+    ("by", "sizes"),
+    [
+        ({2: 1.5, 6: -2.5}, [("10",), ("18",)]),
+        ({6: -2.5, 7: 2.5}, [("18",), ("20",)]),
+        ({6: -2.5, 7: -2.5}, [("18", "20")]),
+    ],
+)
+def test_several_wrong_sizes_of_one_row_are_each_told(by, sizes):
+    bust = tuple(value + 6 + by.get(i, 0) for i, value in enumerate(BUST))
+    found = [one for one in check_grade(table(bust=BUST), table(bust=bust)).findings if one.kind != "crossing"]
+    assert {one.kind for one in found} == {"slip"}
+    assert sorted(one.sizes for one in found) == sizes
+    assert all(proposed(one)[size] == BUST[SIZES.index(size)] + 6 for one in found for size in one.sizes)
+
+
+def test_a_row_with_breaks_of_its_own_is_held_to_these():
+    declared = {"bust": ("14",), "upper_arm": ("16", "20")}
+    rows = {"bust": BUST, "upper_arm": ARM}
+    found = check_grade(table(**rows), None, GradeFacts(breaks=declared)).findings
+    assert told(found) == [("break", "bust", ("16",)), ("break", "bust", ("20",))]
