@@ -8,7 +8,7 @@ from typing import Any
 from urllib.parse import urlsplit
 
 import pytest
-from playwright.sync_api import BrowserContext, ConsoleMessage, Page, Route
+from playwright.sync_api import BrowserContext, ConsoleMessage, Page, Route, expect
 
 from lib import chromium
 
@@ -21,6 +21,9 @@ ARGUMENTS = [
     "--disable-component-update",
     "--disable-sync",
 ]
+
+# What a page must say may come late on a busy machine; it is never waited for longer than needed.
+expect.set_options(timeout=20_000)
 
 PHONE: dict[str, Any] = {
     "viewport": {"width": 390, "height": 844},

@@ -112,7 +112,7 @@ def test_an_answer_that_was_lost_on_the_way_is_no_other_page(narrow, place):
     narrow.get_by_label(WORDS).fill("Half a")
     expect(mark(narrow)).to_contain_text("Not sent yet")
     narrow.get_by_label(WORDS).fill("Half a sentence.")
-    expect(mark(narrow)).to_contain_text("Saved", timeout=10_000)
+    expect(mark(narrow)).to_contain_text("Saved")
     expect(narrow.locator(".both")).to_have_count(0)
     assert FitReport.objects.get().words == "Half a sentence."
 
@@ -125,9 +125,9 @@ def test_back_and_a_slow_line(narrow, place):
     narrow.get_by_label("A typing error", exact=True).check()
     narrow.get_by_label("Which words?").fill("3/8 is 1 cm")
     narrow.get_by_role("button", name="Back to all steps").click()
-    expect(narrow.get_by_role("link", name="Change step 6")).to_be_visible(timeout=15_000)
+    expect(narrow.get_by_role("link", name="Change step 6")).to_be_visible()
     narrow.go_back()
-    expect(narrow.get_by_label("Which words?")).to_have_value("3/8 is 1 cm", timeout=15_000)
+    expect(narrow.get_by_label("Which words?")).to_have_value("3/8 is 1 cm")
     assert FitReport.objects.get().step_notes.get().text == "3/8 is 1 cm"
 
 

@@ -150,6 +150,7 @@ def sign_up(page: Page, name: str, address: str) -> None:
 
 def a_size_chart_is_pasted(page: Page) -> None:
     follow(page, "Lay down a chart")
+    says(page, "Lay out a size chart, in whichever way you have it.")
     page.get_by_label("The chart, sizes in the first row").fill(CHART)
     press(page, "Read what I pasted")
     says(page, "Read, and one thing looks doubtful.")
