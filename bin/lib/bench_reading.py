@@ -34,6 +34,8 @@ CELLS: dict[str, World] = {
     "0 to 5 reports a size": World(reports=(1, 2, 3, 4, 5, 0)),
     "two faults in a zone": World(faults=2, double=True),
     "opposite ends": World(faults=1, kinds=("ends",)),
+    "10 of 100 at random": World(careless=0.10),
+    "25 of 100 at random": World(careless=0.25),
 }
 BAR_CELLS = ("2 reports a size", "3 reports a size", "4 reports a size")
 # The least (or, for those of AT_MOST, the most) at 2, 3 and 4 reports a size.
