@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import subprocess
 import zipfile
 from io import BytesIO
 from pathlib import Path
@@ -33,6 +32,7 @@ from testing_rounds.actions.weighing import weigh_by_hand
 from testing_rounds.evidence import weigh
 from testing_rounds.models import Decision, DecisionKind, FitIssue, MailKind, MailSent, Photo, Place, Round
 from testing_rounds.summary_document import write
+from tests.database_file import bytes_of_sqlite
 from tests.factories import PASSWORD, Cast, make_cast, signed_in
 from tests.pdf_reading import read_pdf
 from tests.testing_rounds.pictures import saved, toile
@@ -65,10 +65,7 @@ def cast() -> Cast:
 def bytes_of_the_database() -> bytes:
     """SQLite: the file itself, and the log that it writes ahead. PostgreSQL: every row of every table as text."""
     if connection.vendor == "sqlite":
-        name = Path(str(connection.settings_dict["NAME"]))
-        # Read by another process: where this one closes the file, it loses its own locks on it, and a server that a
-        # later test ends would take the log away under its hands.
-        return subprocess.run(["cat", *name.parent.glob(f"{name.name}*")], stdout=subprocess.PIPE, check=True).stdout
+        return bytes_of_sqlite()
     with connection.cursor() as cursor:
         found = []
         for table in connection.introspection.table_names(cursor):
