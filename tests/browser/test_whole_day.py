@@ -108,16 +108,23 @@ def says(page: Page, sentence: str) -> None:
     expect(page.get_by_role("heading", level=1)).to_contain_text(sentence)
 
 
+def settled(page: Page) -> Page:
+    """The page once its letters have come: lines move as they do, and a click may fall beside what it is meant for."""
+    page.wait_for_load_state("load")
+    page.evaluate("document.fonts.ready.then(() => true)")
+    return page
+
+
 def press(page: Page, button: str) -> None:
-    page.get_by_role("button", name=button, exact=True).first.click()
+    settled(page).get_by_role("button", name=button, exact=True).first.click()
 
 
 def follow(page: Page, link: str | re.Pattern[str]) -> None:
-    page.get_by_role("main").get_by_role("link", name=link).first.click()
+    settled(page).get_by_role("main").get_by_role("link", name=link).first.click()
 
 
 def tab(page: Page, name: str) -> None:
-    page.locator("nav.tabs").get_by_role("link", name=name, exact=True).click()
+    settled(page).locator("nav.tabs").get_by_role("link", name=name, exact=True).click()
 
 
 def mail_to(address: str) -> tuple[str, str]:
