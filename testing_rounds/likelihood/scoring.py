@@ -88,8 +88,11 @@ def chances(answers: Usable, noise: float, body: float, k: Floats, careless: flo
     stack = np.array([tables(*key, careless) if len(key) == 2 else tables_with_change(*key, careless) for key in found])
     number, shift = np.array(list(made)).T
     cells = np.rint((EFFECTS + shift[:, None] - LATENT[0]) / LATENT_STEP).astype(np.int64)
-    at = np.clip(cells[:, None, :] + _STATE_CELLS, 0, len(LATENT) - 1)
-    return Chances(stack[number.astype(np.int64)[:, None, None], _TABLE, at], np.array(kinds, dtype=np.int64))
+    at = cells[:, None, :] + _STATE_CELLS
+    np.minimum(np.maximum(at, 0, out=at), len(LATENT) - 1, out=at)
+    # One flat place a value: twice as quick as a place in each of three directions.
+    at += (number.astype(np.int64)[:, None, None] * stack.shape[1] + _TABLE) * len(LATENT)
+    return Chances(stack.ravel().take(at), np.array(kinds, dtype=np.int64))
 
 
 def _table_keys(
